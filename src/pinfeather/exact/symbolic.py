@@ -1,0 +1,139 @@
+"""Weights: whole numbers, or polynomials with whole-number coefficients in named parameters.
+
+A calculation chooses one :class:`WeightRing` at its beginning and keeps to it.  Where no parameter is symbolic the
+weights are plain Python integers; otherwise they are elements of one of sympy's sparse polynomial rings over the
+whole numbers.  Both know ``+`` and ``*``, so the code that uses them is the same, and no expression tree is ever
+built in a loop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import gcd, lcm
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import attrs
+
+if TYPE_CHECKING:
+    from sympy import Expr
+
+Weight: TypeAlias = Any
+"""An ``int`` or a ``sympy.polys.rings.PolyElement`` over the whole numbers."""
+
+
+@attrs.frozen
+class WeightRing:
+    """The numbers that one calculation is done in.
+
+    ``generators`` are the symbolic parts of the calculation's parameters, in a fixed order; there are none where all
+    parameters are rational.
+    """
+
+    generators: tuple[Expr, ...] = ()
+    _ring: Any = attrs.field(init=False, eq=False, repr=False)
+
+    def __attrs_post_init__(self) -> None:
+        ring = None
+        if self.generators:
+            from sympy import ZZ
+            from sympy.polys.rings import PolyRing
+
+            ring = PolyRing(self.generators, ZZ)
+        object.__setattr__(self, "_ring", ring)
+
+    @classmethod
+    def of(cls, values: Iterable[Expr]) -> WeightRing:
+        """The smallest ring that holds all the values."""
+        symbolic = [value for value in values if not value.is_Rational]
+        if not symbolic:
+            return RATIONAL
+        from sympy.polys.polyutils import parallel_dict_from_expr
+
+        _, generators = parallel_dict_from_expr(symbolic)
+        return cls(tuple(generators))
+
+    def whole(self, values: Sequence[Expr]) -> tuple[list[Weight], int]:
+        """Write values as weights over one common denominator: ``value = weight / denominator``."""
+        if self._ring is None or all(value.is_Rational for value in values):
+            denominator = lcm(*(int(value.q) for value in values)) if values else 1
+            return [int(value.p) * (denominator // int(value.q)) for value in values], denominator
+        elements = [self._element(value) for value in values]
+        denominator = lcm(*(int(c.denominator) for element in elements for c in element.values()))
+        return [self._scaled(element, denominator) for element in elements], denominator
+
+    def quotient(self, weight: Weight, total: Weight) -> Expr:
+        """The probability ``weight / total`` as it leaves the library: a Rational, or an expanded expression."""
+        from sympy import Rational
+
+        if isinstance(weight, int) and isinstance(total, int):
+            return Rational(weight, total)
+        return _expression_quotient(weight, total)
+
+    def _element(self, value: Expr) -> dict[Any, Any]:
+        from sympy import QQ, Poly
+
+        return dict(Poly(value, *self.generators, domain=QQ).rep.to_dict())
+
+    def _scaled(self, element: dict[Any, Any], denominator: int) -> Weight:
+        from sympy import ZZ
+
+        return self._ring.from_dict({k: ZZ(int(c * denominator)) for k, c in element.items()})
+
+
+RATIONAL = WeightRing()
+"""The ring of plain whole numbers."""
+
+
+def ring_of(weights: Iterable[Weight]) -> WeightRing:
+    """The ring that some weights were made in."""
+    kept = list(weights)
+    if set(map(type, kept)) <= {int}:
+        return RATIONAL
+    for weight in kept:
+        if not isinstance(weight, int):
+            return WeightRing(tuple(weight.ring.symbols))
+    return RATIONAL
+
+
+def reduced(weights: Sequence[Weight]) -> list[Weight]:
+    """Divide weights by the whole number that divides them all."""
+    factor = 0
+    for weight in weights:
+        parts = (weight,) if isinstance(weight, int) else tuple(weight.coeffs())
+        factor = gcd(factor, *(int(part) for part in parts))
+        if factor == 1:
+            return list(weights)
+    if factor == 0:
+        return list(weights)
+    return [w // factor if isinstance(w, int) else w.quo_ground(factor) for w in weights]
+
+
+def added(weights: Iterable[Weight]) -> Weight:
+    """The sum of weights; 0 where there is none."""
+    return sum(weights)
+
+
+def is_zero(weight: Weight) -> bool:
+    """Whether a weight is nothing (a polynomial counts as zero only when it is zero everywhere)."""
+    return not weight
+
+
+def _expression_quotient(weight: Weight, total: Weight) -> Expr:
+    """The quotient of two weights, at least one of them a polynomial."""
+    from sympy import Integer, Rational, cancel, denom, expand, numer
+
+    ring = (total if isinstance(weight, int) else weight).ring
+    plain = all(generator.is_Symbol for generator in ring.symbols)
+    top = Integer(weight) if isinstance(weight, int) else None
+    if isinstance(total, int) or total.is_ground:
+        divisor = total if isinstance(total, int) else int(total.LC)
+        expression = top if top is not None else weight.as_expr()
+        return expand(expression * Rational(1, divisor))
+    if plain:
+        above, below = ring.ground_new(weight).cancel(total) if top is not None else weight.cancel(total)
+        expression, divisor_expression = above.as_expr(), below.as_expr()
+        if below.is_ground:
+            return expand(expression / divisor_expression)
+        return expand(expression) / expand(divisor_expression)
+    expression = cancel((top if top is not None else weight.as_expr()) / total.as_expr())
+    return expand(numer(expression)) / expand(denom(expression))
