@@ -1,0 +1,99 @@
+"""Putting a species together: what its loci and linkage groups must hold, and how loci fall into blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from pinfeather import _checks
+from pinfeather.errors import DefinitionError
+from pinfeather.heredity.genotypes import Layout
+from pinfeather.heredity.linkage import Linkage
+from pinfeather.heredity.loci import Locus
+from pinfeather.heredity.matching import Machine, Rule, survey
+from pinfeather.heredity.notation import AlleleIndex, read_items
+from pinfeather.heredity.sexes import SEX_SYSTEMS
+
+if TYPE_CHECKING:
+    from pinfeather.heredity.species import Species
+
+
+def check_loci(species: Species) -> None:
+    """Refuse symbols that stand twice, chromosomes that the species has not, and groups that cannot be linked."""
+    _checks.unique((locus.symbol for locus in species.loci), f"locus of {species.name}")
+    owner: dict[str, str] = {}
+    allowed = ("autosome", "mitochondrion", *SEX_SYSTEMS[species.sex_system])
+    for locus in species.loci:
+        if locus.chromosome not in allowed:
+            message = f"locus {locus.symbol} lies on {locus.chromosome}, but a {species.sex_system} species has none"
+            raise DefinitionError(message, locus=locus.symbol)
+        for symbol in locus.symbols:
+            if symbol in owner:
+                message = f"the allele symbol {symbol!r} stands in the loci {owner[symbol]} and {locus.symbol}"
+                raise DefinitionError(message, symbol=symbol)
+            owner[symbol] = locus.symbol
+        _check_shows(locus)
+
+
+def _check_shows(locus: Locus) -> None:
+    """Refuse labels of a locus whose patterns name another one or are never reached."""
+    if not locus.shows:
+        return
+    alone = AlleleIndex.of(f"locus {locus.symbol}", (locus,), {})
+    rules = [Rule(read_items(pattern, alone, holes=True)) for pattern in locus.shows]
+    system = "XY" if locus.chromosome in ("X", "Y") else "ZW"
+    found = survey(Machine.of(rules, (locus,)), (locus,), system)
+    for number, pattern in enumerate(locus.shows):
+        if number not in found.reached:
+            message = f"the label for {pattern!r} of locus {locus.symbol} is never reached"
+            raise DefinitionError(message, locus=locus.symbol, pattern=pattern)
+
+
+def places_of(loci: Sequence[Locus]) -> dict[str, int]:
+    """The positions of loci by symbol, and by name."""
+    places = {locus.symbol: place for place, locus in enumerate(loci)}
+    for place, locus in enumerate(loci):
+        if places.setdefault(locus.name, place) != place:
+            message = f"the name {locus.name!r} of locus {locus.symbol} is also a name or symbol of another locus"
+            raise DefinitionError(message, locus=locus.symbol)
+    return places
+
+
+def blocks_of(species: Species, places: Mapping[str, int]) -> Layout:
+    """The loci, linked ones together, in the order of the species."""
+    group_of: dict[str, Linkage] = {}
+    for group in species.linkage:
+        chromosomes = set()
+        for symbol in group.loci:
+            place = places.get(symbol)
+            if place is None or species.loci[place].symbol != symbol:
+                _checks.unknown("locus", symbol, (locus.symbol for locus in species.loci), "a linkage group")
+            if symbol in group_of:
+                message = f"locus {symbol} stands in two linkage groups"
+                raise DefinitionError(message, locus=symbol)
+            group_of[symbol] = group
+            chromosomes.add(species.loci[place].chromosome)
+        if len(chromosomes) > 1 or chromosomes & {"W", "Y", "mitochondrion"}:
+            found = ", ".join(sorted(chromosomes))
+            message = f"the loci {' '.join(group.loci)} cannot be linked: they lie on {found}" + (
+                "" if len(chromosomes) > 1 else ", which is handed on whole"
+            )
+            raise DefinitionError(message, loci=group.loci)
+    blocks: list[tuple[int, ...]] = []
+    placed: set[int] = set()
+    for place, locus in enumerate(species.loci):
+        if place not in placed:
+            linked = group_of.get(locus.symbol)
+            block = (place,) if linked is None else tuple(places[s] for s in linked.loci)
+            blocks.append(block)
+            placed.update(block)
+    return tuple(blocks)
+
+
+def single_letters(species: Species) -> dict[str, frozenset[int]]:
+    """W (or Y) read as the missing homologue, where no allele has that symbol."""
+    paired, single = SEX_SYSTEMS[species.sex_system]
+    taken = any(single in locus.symbols or single in locus.aliases for locus in species.loci)
+    if taken:
+        return {}
+    return {single: frozenset(p for p, locus in enumerate(species.loci) if locus.chromosome == paired)}

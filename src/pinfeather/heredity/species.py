@@ -1,0 +1,507 @@
+"""Species: loci, linkage, traits, viability and cautions put together."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import attrs
+
+from pinfeather import _checks
+from pinfeather.errors import DefinitionError, NotationError
+from pinfeather.exact.distribution import Distribution
+from pinfeather.exact.symbolic import WeightRing
+from pinfeather.heredity import assembly, editing
+from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout, from_items, one_phase
+from pinfeather.heredity.linkage import Linkage
+from pinfeather.heredity.loci import Locus
+from pinfeather.heredity.matching import Machine, Rule, survey
+from pinfeather.heredity.notation import AlleleIndex, Item, read_items, split_by, write_items
+from pinfeather.heredity.patterns import Pattern, exactly
+from pinfeather.heredity.sexes import SEX_SYSTEMS, SEXES, Sex, copies, read_sex
+from pinfeather.heredity.traits import SEX, Phenotype, Reading, Trait, TraitRule, default_rules, sex_labels
+from pinfeather.heredity.viability import Caution, Viability
+
+if TYPE_CHECKING:
+    from sympy import Expr
+
+T = TypeVar("T")
+
+
+def _several(value: Any, name: str, kind: type[T]) -> tuple[T, ...]:
+    items = (value,) if isinstance(value, kind) else value
+    if isinstance(items, str) or not isinstance(items, Iterable):
+        _checks.refuse(name, value, f"must be a sequence of {kind.__name__}")
+    return tuple(_checks.instance(item, name, kind) for item in items)
+
+
+def _loci(value: Any) -> tuple[Locus, ...]:
+    return _several(value, "loci", Locus)
+
+
+def _linkage(value: Any) -> tuple[Linkage, ...]:
+    return _several(value, "linkage", Linkage)
+
+
+def _traits(value: Any) -> tuple[Trait, ...]:
+    return _several(value, "traits", Trait)
+
+
+def _viability(value: Any) -> tuple[Viability, ...]:
+    return _several(value, "viability", Viability)
+
+
+def _cautions(value: Any) -> tuple[Caution, ...]:
+    return _several(value, "cautions", Caution)
+
+
+@attrs.frozen(slots=False)
+class Species:
+    """What there is to inherit in a kind of bird, and what shows.
+
+    Parameters
+    ----------
+    name : str
+        Name of the species, for messages.
+    sex_system : {"ZW", "XY"}
+        Birds are ZW: the hen has one Z.
+    loci : sequence of Locus
+    linkage : sequence of Linkage
+        Groups of linked loci; loci in no group are inherited independently.
+    traits : sequence of Trait
+        Every locus has a trait of its own, named after it, unless a trait of that name stands here.
+    viability : sequence of Viability
+    cautions : sequence of Caution
+
+    Raises
+    ------
+    DefinitionError
+        If the parts do not fit each other: a symbol that stands twice, a linkage group across chromosomes, rules that
+        miss a genotype or are never reached.
+    UnknownSymbolError
+        If a pattern or a linkage group names something that is not defined.
+
+    Examples
+    --------
+    >>> from pinfeather import Locus, Species
+    >>> quail = Species("toy quail", loci=[Locus("al", "albino", ("Al+", "al"), chromosome="Z")])
+    >>> quail.genotype("Al+/al").sex
+    'male'
+    """
+
+    name: str = attrs.field(converter=_checks.name_text)
+    sex_system: str = attrs.field(default="ZW")
+    loci: tuple[Locus, ...] = attrs.field(default=(), converter=_loci)
+    linkage: tuple[Linkage, ...] = attrs.field(default=(), converter=_linkage)
+    traits: tuple[Trait, ...] = attrs.field(default=(), converter=_traits)
+    viability: tuple[Viability, ...] = attrs.field(default=(), converter=_viability)
+    cautions: tuple[Caution, ...] = attrs.field(default=(), converter=_cautions)
+
+    layout: Layout = attrs.field(init=False, eq=False, repr=False)
+    block_of: tuple[tuple[int, int], ...] = attrs.field(init=False, eq=False, repr=False)
+    _index: AlleleIndex = attrs.field(init=False, eq=False, repr=False)
+    _places: Mapping[str, int] = attrs.field(init=False, eq=False, repr=False)
+    _own_traits: Mapping[str, int] = attrs.field(init=False, eq=False, repr=False)
+    _readings: dict[str, Reading] = attrs.field(init=False, eq=False, repr=False, factory=dict)
+    _layouts: dict[tuple[int, ...], Layout] = attrs.field(init=False, eq=False, repr=False, factory=dict)
+    _viable: tuple[tuple[Pattern, Viability], ...] = attrs.field(init=False, eq=False, repr=False)
+    _cautioned: tuple[tuple[Pattern, Caution], ...] = attrs.field(init=False, eq=False, repr=False)
+
+    @sex_system.validator
+    def _check_sex_system(self, _attribute: Any, value: object) -> None:
+        _checks.choice(value, "sex_system", SEX_SYSTEMS)
+
+    def __attrs_post_init__(self) -> None:
+        def keep(name: str, value: object) -> None:
+            object.__setattr__(self, name, value)
+
+        assembly.check_loci(self)
+        keep("_places", assembly.places_of(self.loci))
+        keep("layout", assembly.blocks_of(self, self._places))
+        keep("_index", AlleleIndex.of(self.name, self.loci, assembly.single_letters(self)))
+        positions = {p: (n, at) for n, block in enumerate(self.layout) for at, p in enumerate(block)}
+        keep("block_of", tuple(positions[place] for place in range(len(self.loci))))
+        _checks.unique((trait.name for trait in self.traits), "trait")
+        replaced = {trait.name for trait in self.traits}
+        keep("_own_traits", {loc.name: n for n, loc in enumerate(self.loci) if loc.name not in replaced})
+        for trait in self.traits:
+            self._readings[trait.name] = self._checked_reading(trait)
+        keep("_viable", tuple((attrs.evolve(self.pattern(v.pattern), sex=v.sex), v) for v in self.viability))
+        keep("_cautioned", tuple((self.pattern(c.pattern), c) for c in self.cautions))
+
+    def __hash__(self) -> int:
+        return hash((self.name, self.sex_system, tuple(locus.symbol for locus in self.loci)))
+
+    # -- birds and patterns ----------------------------------------------------------------------------------------
+
+    def genotype(self, text: str, sex: str | None = None, *, phase: str | None = None) -> Any:
+        """Read a genotype.
+
+        Parameters
+        ----------
+        text : str
+            The notation: alleles of a locus joined by ``/``, loci separated by blanks, commas or semicolons; two
+            homologues in known phase side by side (``P O/p+ o+``); a hen's single copy as ``S/-``.  A locus that is not
+            mentioned is wild type; ``+`` is a bird wild type throughout.
+        sex : {"male", "female"}, optional
+            Where it is left out, the copies written at a sex-linked locus tell it; otherwise it stays open.
+        phase : {"unknown"}, optional
+            Do not ask for the phase of linked loci: return each possible one with equal probability.
+
+        Returns
+        -------
+        Genotype, or Distribution of Genotype
+            A distribution with ``phase="unknown"``.
+
+        Raises
+        ------
+        NotationError
+            If the text does not follow the notation, has the wrong number of alleles, contradicts the sex, or leaves
+            open the phase of linked loci.
+        UnknownSymbolError
+            If a symbol is not known; the nearest one is suggested.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> fowl = load_fowl()
+        >>> fowl.genotype("S/- R/r+")
+        Genotype('R/r+ S/-', sex='female')
+        >>> print(fowl.genotype("P/p+ O/o+", phase="unknown"))
+        O P/o+ p+  1/2  50 %
+        O p+/o+ P  1/2  50 %
+        """
+        wanted = None if sex is None else read_sex(sex)
+        if phase is not None:
+            _checks.choice(phase, "phase", ("unknown",))
+        shown = text.strip() if isinstance(text, str) else text
+        items = () if shown == "+" else self._items(text, holes=False)
+        if not items and shown != "+":
+            message = "the genotype is empty; a bird that is wild type throughout is written +"
+            raise NotationError(message, text=text, column=None)
+        choices = from_items(self, items, text, wanted, every_phase=phase is not None)
+        if phase is not None:
+            return Distribution.from_weights(choices, [1] * len(choices))
+        return one_phase(choices, text)
+
+    def pattern(self, text: str | Pattern | Genotype) -> Pattern:
+        """Read a pattern: a genotype with holes.
+
+        Parameters
+        ----------
+        text : str, Pattern or Genotype
+            As for :meth:`genotype`, with ``_`` for any allele or the missing homologue.  A locus that is not mentioned
+            is free, and the empty text fits every bird.
+
+        Returns
+        -------
+        Pattern
+
+        Raises
+        ------
+        NotationError
+            If the text does not follow the notation.
+        UnknownSymbolError
+            If a symbol is not known.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> fowl = load_fowl()
+        >>> fowl.pattern("R/_ P/_").matches(fowl.genotype("R/r+ P/p+"))
+        True
+        """
+        if isinstance(text, Pattern):
+            return text
+        if isinstance(text, Genotype):
+            return exactly(text)
+        if isinstance(text, str) and text.strip() == "+":
+            _checks.refuse(
+                "pattern",
+                text,
+                "a pattern names its loci, such as Lav+/Lav+; the empty pattern fits every bird",
+            )
+        return Pattern(self, self._items(text, holes=True))
+
+    # -- looking things up -------------------------------------------------------------------------------------------
+
+    def locus(self, name: str) -> Locus:
+        """The locus of a symbol or name.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is none; the nearest known is suggested.
+        """
+        return self.loci[self.place_of(name)]
+
+    def trait(self, name: str) -> Trait:
+        """The trait of a name; a locus's own trait also answers to the symbol of the locus.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is none; the nearest known is suggested.
+        """
+        return self.reading(name).trait
+
+    @property
+    def trait_names(self) -> tuple[str, ...]:
+        """The names of all traits: those that were given, then those of the loci."""
+        return (*(trait.name for trait in self.traits), *self._own_traits)
+
+    def place_of(self, locus: str) -> int:
+        """The position of a locus, by symbol or name."""
+        found = self._places.get(locus) if isinstance(locus, str) else None
+        if found is None:
+            _checks.unknown("locus", str(locus), self._places, self.name)
+        return found
+
+    def trait_name(self, name: str) -> str:
+        """The full name of a trait, ``"sex"`` among them."""
+        if name == SEX or name in self._readings or name in self._own_traits:
+            return name
+        place = self._places.get(name) if isinstance(name, str) else None
+        if place is not None:
+            return self.loci[place].name
+        _checks.unknown("trait", str(name), (*self.trait_names, SEX), self.name)
+
+    def labels_of(self, name: str) -> tuple[str, ...]:
+        """The labels of a trait, ``"sex"`` among them."""
+        full = self.trait_name(name)
+        return sex_labels() if full == SEX else self.reading(full).labels
+
+    def reading(self, name: str) -> Reading:
+        """A trait made ready to be read from genotypes."""
+        full = self.trait_name(name)
+        if full == SEX:
+            _checks.unknown("trait with rules", name, self.trait_names, self.name)
+        if full not in self._readings:
+            self._readings[full] = self._own_reading(self.loci[self._own_traits[full]])
+        return self._readings[full]
+
+    def traits_shown_by(self, places: Iterable[int]) -> tuple[str, ...]:
+        """The traits that some loci bear on; a locus's own trait only where no other trait speaks of the locus."""
+        wanted = set(places)
+        given = [t.name for t in self.traits if wanted.intersection(self._readings[t.name].machine.loci)]
+        spoken = {place for trait in self.traits for place in self._readings[trait.name].machine.loci}
+        own = [name for name, place in self._own_traits.items() if place in wanted - spoken]
+        return (*given, *own)
+
+    # -- changing ------------------------------------------------------------------------------------------------------
+
+    def extended(
+        self,
+        *,
+        loci: Any = (),
+        linkage: Any = (),
+        traits: Any = (),
+        viability: Any = (),
+        cautions: Any = (),
+        name: str | None = None,
+    ) -> Species:
+        """A species with more, or other, loci, linkage, traits, viability and cautions.
+
+        Parameters
+        ----------
+        loci, traits : sequence
+            Added; one of the same symbol or name replaces the old.
+        linkage : sequence of Linkage
+            Added.  A group whose loci all lie in one old group gives figures for that group; a group that holds all
+            loci of the old groups it touches replaces them.
+        viability, cautions : sequence
+            Added; one of the same pattern and stage replaces the old.
+        name : str, optional
+            A new name.
+
+        Returns
+        -------
+        Species
+
+        Raises
+        ------
+        DefinitionError
+            If the new parts do not fit.
+
+        Examples
+        --------
+        >>> from pinfeather import Linkage, load_fowl
+        >>> fowl = load_fowl().extended(linkage=Linkage(("S", "B"), "0.35"))
+        >>> fowl.recombination("S", "B", "male")
+        7/20
+        """
+        parts = editing.Parts(
+            _loci(loci),
+            _linkage(linkage),
+            _traits(traits),
+            _viability(viability),
+            _cautions(cautions),
+        )
+        return editing.extend(self, parts, name)
+
+    def restricted_to(self, *loci: str) -> Species:
+        """The species with some loci only, all others being wild type.
+
+        Parameters
+        ----------
+        *loci : str
+            Symbols or names of the loci to keep.
+
+        Returns
+        -------
+        Species
+            Traits are kept as they are read in birds that are wild type elsewhere.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If a locus is not known.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> small = load_fowl().restricted_to("R", "P")
+        >>> [locus.symbol for locus in small.loci]
+        ['R', 'P']
+        """
+        return editing.restrict(self, sorted({self.place_of(locus) for locus in loci}))
+
+    # -- linkage -------------------------------------------------------------------------------------------------------
+
+    def recombination(self, first: str, second: str, sex: str) -> Expr | None:
+        """The recombination fraction between two loci in parents of one sex; None is "linked, fraction unknown".
+
+        Raises
+        ------
+        UnknownSymbolError
+            If a locus is not known.
+        """
+        return self.fraction_between(self.place_of(first), self.place_of(second), read_sex(sex))
+
+    def fraction_between(self, first: int, second: int, sex: Sex) -> Expr | None:
+        """As :meth:`recombination`, by position; 1/2 for loci in no common group."""
+        from pinfeather.exact.numbers import exact
+
+        one, other = self.loci[first].symbol, self.loci[second].symbol
+        group = self.group_of(first)
+        if group is None or other not in group.loci:
+            return exact("1/2")
+        return group.fraction(one, other, sex)
+
+    def group_of(self, place: int) -> Linkage | None:
+        """The linkage group of a locus."""
+        symbol = self.loci[place].symbol
+        return next((group for group in self.linkage if symbol in group.loci), None)
+
+    # -- for the rooms above -------------------------------------------------------------------------------------------
+
+    @property
+    def viable_patterns(self) -> tuple[tuple[Pattern, Viability], ...]:
+        """Each entry of ``viability`` with its pattern, read."""
+        return self._viable
+
+    @property
+    def cautioned_patterns(self) -> tuple[tuple[Pattern, Caution], ...]:
+        """Each entry of ``cautions`` with its pattern, read."""
+        return self._cautioned
+
+    def layout_of(self, places: Iterable[int]) -> Layout:
+        """Some loci, block by block and in map order."""
+        wanted = frozenset(places)
+        key = tuple(sorted(wanted))
+        if key not in self._layouts:
+            chosen = (tuple(p for p in block if p in wanted) for block in self._touched(wanted))
+            layout = tuple(block for block in chosen if block)
+            self._layouts[key] = self.layout if layout == self.layout else layout
+        return self._layouts[key]
+
+    def wild_allele(self, place: int) -> int:
+        """The position of the wild type among the alleles of a locus."""
+        locus = self.loci[place]
+        for position, allele in enumerate(locus.alleles):
+            if allele.is_wild:
+                return position
+        message = f"locus {locus.symbol} has no wild type (no symbol that ends in +), so every genotype must mention it"
+        raise DefinitionError(message, locus=locus.symbol)
+
+    def wild_pair(self, block: Sequence[int], sex: Sex | None) -> BlockPair | None:
+        """Two wild-type homologues of a block, or one, or none; None where that depends on a sex not known."""
+        chromosome = self.loci[block[0]].chromosome
+        numbers = {copies(chromosome, s, self.sex_system) for s in (SEXES if sex is None else (sex,))}
+        if max(numbers) == 0:
+            return None, None
+        wild = tuple(self.wild_allele(place) for place in block)
+        if len(numbers) > 1:
+            return None
+        number = numbers.pop()
+        return (wild if number > 0 else None), (wild if number > 1 else None)
+
+    def looks_of(self, genotype: Genotype, names: Sequence[str]) -> Distribution[Phenotype]:
+        """What a bird of known sex shows of some traits."""
+        full = tuple(self.trait_name(name) for name in names)
+        chances: list[list[tuple[str, Expr]]] = []
+        for name in full:
+            if name == SEX:
+                chances.append([(str(genotype.sex), 1)])
+            else:
+                chances.append(self._shown(genotype, self.reading(name)))
+        ring = WeightRing.of(chance for shown in chances for _, chance in shown if chance != 1)
+        weighted = []
+        for shown in chances:
+            weights, _ = ring.whole([chance for _, chance in shown]) if len(shown) > 1 else ([1], 1)
+            weighted.append(list(zip((label for label, _ in shown), weights, strict=True)))
+        looks: dict[Phenotype, Any] = {}
+        for combination in itertools.product(*weighted):
+            weight: Any = 1
+            for _, factor in combination:
+                weight = weight * factor
+            looks[Phenotype(full, tuple(label for label, _ in combination))] = weight
+        return Distribution.from_weights(looks, looks.values())
+
+    def _items(self, text: str, *, holes: bool) -> tuple[Item, ...]:
+        """Read a text; loci that are not linked are taken apart, since they have no phase."""
+        return split_by(read_items(text, self._index, holes=holes), lambda place: self.block_of[place][0])
+
+    def _shown(self, genotype: Genotype, reading: Reading) -> list[tuple[str, Expr]]:
+        assert genotype.sex is not None  # asked for by Genotype.phenotypes
+        pairs = {place: genotype._at(place) for place in reading.machine.loci}
+        rule = reading.machine.read(genotype.sex, pairs)
+        assert rule is not None  # the survey proved that some rule fits every genotype
+        return [(reading.labels[label], chance) for label, chance in reading.shows[rule]]
+
+    def _touched(self, places: Iterable[int]) -> list[tuple[int, ...]]:
+        return [self.layout[number] for number in sorted({self.block_of[place][0] for place in places})]
+
+    def _checked_reading(self, trait: Trait) -> Reading:
+        """A trait's reading, once it is sure that its rules miss no genotype and each can be reached."""
+        machine = self._machine(trait.rules)
+        found = survey(machine, self.loci, self.sex_system)
+        if found.missed is not None:
+            sex, pairs = found.missed
+            items = [Item((place,), (left,), (right,)) for place, (left, right) in pairs.items()]
+            missed = write_items([i for i in items if (i.left, i.right) != ((None,), (None,))], self.loci)
+            message = (
+                f"the rules of trait {trait.name!r} miss a genotype: {missed} in a {sex}; a last rule ('', label) "
+                "catches all that is left"
+            )
+            raise DefinitionError(message, trait=trait.name, genotype=missed)
+        for number, rule in enumerate(trait.rules):
+            if number not in found.reached:
+                message = (
+                    f"rule {number + 1} of trait {trait.name!r}, {rule.pattern!r}, is never reached: the rules before "
+                    "it take every genotype that it fits"
+                )
+                raise DefinitionError(message, trait=trait.name, rule=rule.pattern)
+        return Reading.of(trait, machine)
+
+    def _own_reading(self, locus: Locus) -> Reading:
+        """The reading of a locus's own trait, without the filled-in rules that are never reached."""
+        rules = default_rules(locus)
+        found = survey(self._machine(rules), self.loci, self.sex_system)
+        kept = tuple(rule for number, rule in enumerate(rules) if number in found.reached)
+        trait = Trait(locus.name, kept, locus.seen_at, locus.sources, locus.notes, locus.flag)
+        return Reading.of(trait, self._machine(kept))
+
+    def _machine(self, rules: Sequence[TraitRule]) -> Machine:
+        return Machine.of([Rule(self.pattern(rule.pattern).items, rule.sex) for rule in rules], self.loci)
