@@ -1,0 +1,532 @@
+"""Offspring: the chicks of one mating, or those of them that were kept."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import attrs
+
+from pinfeather import _checks
+from pinfeather.crosses import breeding
+from pinfeather.crosses.breeding import Alive, Couple, Kept
+from pinfeather.crosses.meiosis import check_size
+from pinfeather.crosses.observing import Found
+from pinfeather.crosses.parents import GenotypeFactor
+from pinfeather.errors import ImpossibleError, NotationError
+from pinfeather.exact.distribution import Distribution, Product, product_weights
+from pinfeather.exact.symbolic import Weight, WeightRing
+from pinfeather.heredity.genotypes import BlockPair, Genotype, maker
+from pinfeather.heredity.patterns import Pattern
+from pinfeather.heredity.sexes import SEXES, Sex
+from pinfeather.heredity.traits import SEX, Phenotype, read_phenotype
+from pinfeather.heredity.viability import Caution
+
+if TYPE_CHECKING:
+    from sympy import Expr
+
+    from pinfeather.crosses.square import PunnettSquare
+    from pinfeather.heredity.species import Species
+
+_MOST_COMPARED = 20_000
+Looks = Mapping[str, "str | Collection[str]"]
+
+
+@attrs.frozen(eq=False, slots=False, repr=False)
+class Offspring:
+    """The chicks of a mating, with every fraction exact.
+
+    Made by :func:`~pinfeather.crosses.mating.cross`; :meth:`given` makes the class of chicks kept, which can be asked
+    the same questions and can be a parent of the next cross.
+
+    Fractions are of the chicks hatched (and kept); :attr:`at_fertilisation` asks of all fertilised eggs.  The chicks
+    stay in factors: loci that are inherited independently, and are tied neither by the question nor by what was kept,
+    are never multiplied out.
+
+    Examples
+    --------
+    >>> from pinfeather import cross, load_fowl
+    >>> fowl = load_fowl()
+    >>> chicks = cross(fowl.genotype("R/r+ P/p+"), fowl.genotype("R/r+ P/p+"))
+    >>> print(chicks.phenotypes("comb"))
+    walnut  9/16  56.25 %
+    rose    3/16  18.75 %
+    pea     3/16  18.75 %
+    single  1/16   6.25 %
+    """
+
+    couple: Couple
+    kept: Kept = attrs.field(factory=Kept)
+    alive: Alive = "hatched"
+
+    @property
+    def species(self) -> Species:
+        """The species of the chicks."""
+        return self.couple.species
+
+    # -- genotypes and looks ---------------------------------------------------------------------------------------
+
+    def genotypes(self, *loci: str) -> Distribution[Genotype]:
+        """The genotypes of the chicks.
+
+        Parameters
+        ----------
+        *loci : str
+            Symbols or names of the loci to tell; by default all that segregate.
+
+        Returns
+        -------
+        Distribution of Genotype
+            Each outcome tells the loci asked, and the sex where one of them is sex-linked.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such locus, or a parent does not tell it.
+        TooLargeError
+            If there would be more than a million genotypes.
+        DefinitionError
+            If a recombination fraction is needed that is not known.
+
+        Examples
+        --------
+        >>> from pinfeather import cross, load_fowl
+        >>> fowl = load_fowl()
+        >>> chicks = cross(fowl.genotype("Lav+/lav"), fowl.genotype("Lav+/lav"))
+        >>> chicks.genotypes("lav").ratio(), chicks.genotypes("lav")["Lav+/lav"]
+        ('1 : 2 : 1', 1/2)
+        """
+        places = [self.species.place_of(name) for name in loci] if loci else self._telling_loci()
+        self.couple.check_told(places)
+        layout = self.species.layout_of(places)
+        names = [self.species.loci[place].symbol for place in places]
+        sexed = breeding.is_sexed(self.species, places)
+
+        def reader(text: str) -> Genotype:
+            bird: Genotype = self.species.genotype(text)
+            if sexed and bird.sex is None:
+                message = (
+                    f"{text!r} does not say what stands at the sex-linked loci that are told here; write all of "
+                    f"{' '.join(names)}"
+                )
+                raise NotationError(message, text=text, column=None)
+            return bird.restricted_to(*names)
+
+        question = breeding.Question(genotypes=frozenset(places))
+        parts = self._parts(question)
+        check_size(_size(parts), "genotypes")
+        if len(parts) == 1 and _is_plain(parts[0][1]):
+            sex, found, _ = parts[0]
+            return self._plain(found, layout, sex if sexed else None, reader)
+        gathered: dict[Genotype, Weight] = {}
+        for sex, found, scale in parts:
+            for key, weight in _joined(found):
+                pairs = _in_layout(key, layout)
+                bird = Genotype(self.species, layout, pairs, sex if sexed else None)
+                gathered[bird] = gathered.get(bird, 0) + weight * scale
+        order = sorted(gathered, key=lambda bird: (bird.sex != "male", _sortable(bird.pairs)))
+        return Distribution.from_weights(order, [gathered[bird] for bird in order], reader)
+
+    def phenotypes(self, *traits: str) -> Distribution[Phenotype]:
+        """The looks of the chicks.
+
+        Parameters
+        ----------
+        *traits : str
+            Names of traits; ``"sex"`` counts as one.  By default those that vary, with the sex where they differ by it.
+
+        Returns
+        -------
+        Distribution of Phenotype
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such trait, or a parent does not tell a locus that it needs.
+        TooLargeError
+            If there would be more than a million looks.
+
+        Examples
+        --------
+        >>> from pinfeather import cross, load_fowl
+        >>> fowl = load_fowl()
+        >>> chicks = cross(fowl.genotype("s+/s+"), fowl.genotype("S/-"))
+        >>> chicks.phenotypes("silver", "sex").ratio()
+        '1 : 1'
+        """
+        names = tuple(self.species.trait_name(name) for name in traits) if traits else self._telling_traits()
+        _checks.unique(names, "trait")
+        labels = [self.species.labels_of(name) for name in names]
+
+        def reader(text: str) -> Phenotype:
+            return read_phenotype(text, names, labels)
+
+        read = tuple(name for name in names if name != SEX)
+        parts = self._parts(breeding.Question(shown=read, by_sex=SEX in names))
+        check_size(self._most_looks(read), "looks")
+        gathered: dict[tuple[int, ...], Weight] = {}
+        for sex, found, scale in parts:
+            for key, weight in _joined(found):
+                by_name = {**{read[n]: label for n, label in key[0].items()}, SEX: SEXES.index(sex)}
+                look = tuple(by_name[name] for name in names)
+                gathered[look] = gathered.get(look, 0) + weight * scale
+        order = sorted(gathered)
+        looks = [Phenotype(names, tuple(known[n] for known, n in zip(labels, look, strict=True))) for look in order]
+        return Distribution.from_weights(looks, [gathered[look] for look in order], reader)
+
+    def fraction(
+        self,
+        genotype: str | Pattern | Genotype | None = None,
+        *,
+        shows: Looks | None = None,
+        sex: str | None = None,
+    ) -> Expr:
+        """The fraction of the chicks that have a genotype, show a look, are of a sex, or all of these.
+
+        Parameters
+        ----------
+        genotype : str, Pattern or Genotype, optional
+            A pattern, such as ``"lav/lav R/_"``.
+        shows : mapping of trait to label, optional
+            A look; several labels of a trait may be given as a collection, any of which will do.
+        sex : {"male", "female"}, optional
+
+        Returns
+        -------
+        sympy.Rational or sympy.Expr
+
+        Raises
+        ------
+        UnknownSymbolError
+            If a symbol, trait or label is not known.
+
+        Examples
+        --------
+        >>> from pinfeather import cross, load_fowl
+        >>> fowl = load_fowl()
+        >>> chicks = cross(fowl.genotype("Lav+/lav Cr/cr+"), fowl.genotype("lav/lav"))
+        >>> chicks.fraction("lav/lav Cr/_", sex="female")
+        1/8
+        """
+        event = self.kept.narrowed(self.species, genotype, shows, sex)
+        ring = self._ring(event)
+        above = self.couple.weight(event, self.alive, ring)
+        below = self.couple.weight(self.kept, self.alive, ring)
+        if not below[0]:
+            self._none_lives()
+        return ring.quotient(above[0] * below[1], below[0] * above[1])
+
+    def given(
+        self,
+        genotype: str | Pattern | Genotype | None = None,
+        *,
+        shows: Looks | None = None,
+        sex: str | None = None,
+    ) -> Offspring:
+        """The chicks kept for a genotype, a look or a sex.
+
+        Parameters
+        ----------
+        genotype, shows, sex
+            As for :meth:`fraction`.
+
+        Returns
+        -------
+        Offspring
+            The class of chicks kept; it can be asked the same questions, narrowed again, and used as a parent.
+
+        Raises
+        ------
+        ImpossibleError
+            If the mating gives no such chick.
+
+        Examples
+        --------
+        >>> from pinfeather import cross, load_fowl
+        >>> fowl = load_fowl()
+        >>> carrier = fowl.genotype("Lav+/lav")
+        >>> plain = cross(carrier, carrier).given(shows={"lavender": "not lavender"})
+        >>> plain.fraction("Lav+/lav"), cross(plain, plain).fraction("lav/lav")
+        (2/3, 1/9)
+        """
+        kept = self.kept.narrowed(self.species, genotype, shows, sex)
+        if not self.couple.weight(kept, self.alive, self._ring(kept))[0]:
+            message = f"no chick to keep: {self.couple} gives none that is {kept.words()}"
+            raise ImpossibleError(message, kept=kept.words())
+        return attrs.evolve(self, kept=kept)
+
+    # -- losses and cautions -------------------------------------------------------------------------------------------
+
+    @property
+    def lost(self) -> Expr:
+        """The fraction of the mating's fertilised eggs that die before hatch."""
+        ring = self._ring(Kept())
+        hatched = self.couple.weight(Kept(), "hatched", ring)
+        return ring.quotient(hatched[1] - hatched[0], hatched[1])
+
+    @property
+    def at_fertilisation(self) -> Offspring:
+        """The same mating seen at fertilisation: fractions are of fertilised eggs, those that die included."""
+        return attrs.evolve(self, alive="fertilised")
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What a breeder must be told: harmful genotypes that this mating can give."""
+        eggs = Offspring(self.couple, Kept(), "fertilised")
+        found = []
+        for pattern, caution in breeding.all_cautions(self.species):
+            if self.couple.may_give(pattern) and eggs.fraction(pattern) != 0:
+                found.append(caution)
+        return tuple(found)
+
+    def sexing(self) -> dict[str, Expr]:
+        """For each trait read at hatch: the fraction of chicks whose sex it tells for certain.
+
+        Returns
+        -------
+        dict of str to sympy.Rational
+            Traits on which this mating bears; 1 is a mating that sexes all chicks.
+
+        Examples
+        --------
+        >>> from pinfeather import cross, load_fowl
+        >>> fowl = load_fowl()
+        >>> cross(fowl.genotype("s+/s+"), fowl.genotype("S/-")).sexing()["down colour"]
+        1
+        """
+        told: dict[str, Expr] = {}
+        for name in self.species.traits_shown_by(self._mutant_places()):
+            if self.species.trait(name).seen_at == "hatch" and self._tells_trait(name):
+                told[name] = self._sexed_by(name)
+        return told
+
+    # -- teaching ------------------------------------------------------------------------------------------------------
+
+    def square(self, *loci: str) -> PunnettSquare:
+        """The Punnett square: gametes of the sire against gametes of the dam.
+
+        Parameters
+        ----------
+        *loci : str
+            The loci to show; by default all that segregate.
+
+        Raises
+        ------
+        TooLargeError
+            If the square would have more than a few thousand cells.
+        """
+        from pinfeather.crosses.square import square_of
+
+        return square_of(self, loci)
+
+    def working(self) -> str:
+        """The reasoning in words, step by step, for teaching."""
+        from pinfeather.crosses.working import working_of
+
+        return working_of(self)
+
+    def __str__(self) -> str:
+        words = self.kept.words()
+        return f"{self.couple}" + (f", kept: {words}" if words else "")
+
+    def __repr__(self) -> str:
+        return f"Offspring({self})"
+
+    # -- for other rooms -----------------------------------------------------------------------------------------------
+
+    @property
+    def parameters(self) -> tuple[Expr, ...]:
+        """The symbolic numbers in the chances of these chicks."""
+        return self.couple.parameters + self.kept.parameters(self.species)
+
+    def tells(self, place: int) -> bool:
+        """Whether anything is known of a locus."""
+        return self.couple.tells(place)
+
+    def possible(self, place: int) -> frozenset[int]:
+        """The alleles that may stand at a locus."""
+        return self.couple.possible(place)
+
+    def for_breeding(self, sex: Sex, role: str) -> Offspring:
+        """These chicks as parents: of one sex, and alive as adults."""
+        if self.kept.sexes == (("female",) if sex == "male" else ("male",)):
+            message = f"the {role} must be {sex}, but only {self.kept.sexes[0]} chicks were kept"
+            raise ImpossibleError(message, role=role, sex=sex)
+        kept = self.kept.narrowed(self.species, None, None, sex)
+        if not self.couple.weight(kept, "breeding", self._ring(kept))[0]:
+            message = f"no {sex} chick of this hatch lives to be a {role}"
+            raise ImpossibleError(message, role=role, sex=sex)
+        return attrs.evolve(self, kept=kept, alive="breeding")
+
+    def genotype_factors(self, places: Collection[int], sex: Sex, ring: WeightRing) -> list[GenotypeFactor]:
+        """The genotypes at some loci, in factors that are independent of each other."""
+        self.couple.check_told(places)
+        question = breeding.Question(genotypes=frozenset(places))
+        factors = []
+        for found in self.couple.found(question, self.kept, self.alive, sex, ring):
+            if found.blocks:
+                table: dict[tuple[BlockPair, ...], Weight] = {}
+                for key, weight in found.table.items():
+                    pairs: Any = key[len(found.shows) :]
+                    table[pairs] = table.get(pairs, 0) + weight
+                factors.append(GenotypeFactor(found.blocks, table, found.weight))
+        return factors
+
+    # -- inside --------------------------------------------------------------------------------------------------------
+
+    def _none_lives(self) -> NoReturn:
+        message = f"no chick of {self.couple} hatches: all die before"
+        raise ImpossibleError(message, couple=str(self.couple))
+
+    def _ring(self, *kept: Kept, traits: Iterable[str] = ()) -> WeightRing:
+        extra = [value for one in kept for value in one.parameters(self.species)]
+        shown = [value for name in traits for value in self.species.reading(name).trait.parameters]
+        return WeightRing.of([*self.parameters, *extra, *shown])
+
+    def _parts(self, question: breeding.Question) -> list[tuple[Sex, list[Found], Weight]]:
+        """What is found in chicks of either sex, each with the factor that puts both on one scale."""
+        ring = self._ring(traits=question.shown)
+        sexes = self.kept.sexes
+        if len(sexes) > 1 and not question.by_sex and self.couple.sexes_alike(question, self.kept, self.alive):
+            sexes = sexes[:1]
+        found = [(sex, self.couple.found(question, self.kept, self.alive, sex, ring)) for sex in sexes]
+        totals = []
+        for _, parts in found:
+            total: Weight = 1
+            for part in parts:
+                total = total * part.total
+            totals.append(total)
+        made = []
+        for number, (sex, parts) in enumerate(found):
+            scale: Weight = 1
+            for other, total in enumerate(totals):
+                if other != number:
+                    scale = scale * total
+            made.append((sex, parts, scale))
+        if not any(all(part.table for part in parts) for _, parts, _ in made):
+            self._none_lives()
+        return made
+
+    def _plain(
+        self, found: Sequence[Found], layout: Any, sex: Sex | None, reader: Callable[[str], Genotype]
+    ) -> Distribution[Genotype]:
+        """Independent blocks that nothing ties: their product, made into genotypes only when looked at."""
+        axes: dict[Any, tuple[list[BlockPair], list[Weight]]] = {}
+        for part in found:
+            if part.blocks:
+                ordered = sorted(part.table.items(), key=lambda entry: _sortable(entry[0]))
+                axes[part.blocks[0]] = ([key[0] for key, _ in ordered], [weight for _, weight in ordered])  # type: ignore[misc]
+        ordered_axes = [axes[block] for block in layout]
+        make = maker(self.species, layout, sex)
+        outcomes: Product[Genotype] = Product([pairs for pairs, _ in ordered_axes], make)
+        return Distribution(outcomes, product_weights([weights for _, weights in ordered_axes]), reader)
+
+    def _mutant_places(self) -> list[int]:
+        """The loci at which a chick may have anything but the wild type."""
+        return [
+            place
+            for place, locus in enumerate(self.species.loci)
+            if self.tells(place) and any(not locus.alleles[a].is_wild for a in self.possible(place))
+        ]
+
+    def _telling_loci(self) -> list[int]:
+        """The loci that segregate; if none does, those that are not wild type throughout."""
+        candidates = [p for p in range(len(self.species.loci)) if self.tells(p) and len(self.possible(p)) > 1]
+        segregating = [place for place in candidates if self._segregates(place)]
+        return segregating or self._mutant_places()
+
+    def _segregates(self, place: int) -> bool:
+        seen = set()
+        for bird in self.genotypes(self.species.loci[place].symbol):
+            alleles = frozenset(bird.alleles(self.species.loci[place].symbol))
+            if alleles:
+                seen.add(alleles)
+        return len(seen) > 1
+
+    def _telling_traits(self) -> tuple[str, ...]:
+        """The traits that vary, each only if the ones before it leave something of it open."""
+        names = [n for n in self.species.traits_shown_by(self._mutant_places()) if self._tells_trait(n)]
+        varying = [name for name in names if len(self.phenotypes(name)) > 1]
+        shown = self._without_repeats(varying) or names
+        differs = any(self._differs_by_sex(name) for name in shown) if len(self.kept.sexes) > 1 else False
+        return (*shown, SEX) if differs else tuple(shown)
+
+    def _without_repeats(self, names: Sequence[str]) -> list[str]:
+        kept: list[str] = []
+        looks = 1
+        for name in names:
+            with_it = 0 if self._most_looks([*kept, name]) > _MOST_COMPARED else len(self.phenotypes(*kept, name))
+            if with_it != looks:
+                kept.append(name)
+                looks = with_it
+        return kept
+
+    def _tells_trait(self, name: str) -> bool:
+        return all(self.tells(place) for place in self.species.reading(name).machine.loci)
+
+    def _differs_by_sex(self, name: str) -> bool:
+        both = self.phenotypes(name, SEX)
+        return any(
+            both.fraction(Phenotype((name, SEX), (label, "male")))
+            != both.fraction(Phenotype((name, SEX), (label, "female")))
+            for label in self.species.labels_of(name)
+        )
+
+    def _sexed_by(self, name: str) -> Expr:
+        both = self.phenotypes(name, SEX)
+        sexes_of: dict[str, set[str]] = {}
+        for look in both:
+            sexes_of.setdefault(look[name], set()).add(look[SEX])
+        return both.fraction(lambda look: len(sexes_of[look[name]]) == 1)
+
+    def _most_looks(self, names: Sequence[str]) -> int:
+        """An upper bound on the number of looks: by the labels, and by the genotypes behind them."""
+        by_label = 2
+        places: set[int] = set()
+        kept = dict(self.kept.looks)
+        for name in names:
+            by_label *= len(kept.get(name, self.species.labels_of(name)))
+            places.update(self.species.reading(name).machine.loci)
+        by_genotype = 2
+        for place in places:
+            alleles = len(self.possible(place))
+            by_genotype *= alleles * (alleles + 1) // 2
+        return min(by_label, by_genotype)
+
+
+def _size(parts: Sequence[tuple[Sex, list[Found], Weight]]) -> int:
+    most = 0
+    for _, found, _ in parts:
+        size = 1
+        for part in found:
+            size *= len(part.table)
+        most += size
+    return most
+
+
+def _is_plain(found: Sequence[Found]) -> bool:
+    return all(not part.shows and len(part.blocks) <= 1 for part in found)
+
+
+def _joined(found: Sequence[Found]) -> Iterable[tuple[tuple[dict[int, int], dict[Any, BlockPair]], Weight]]:
+    """All combinations of independent parts: observers' outputs, homologue pairs by block, and the weight."""
+    for combination in itertools.product(*(part.table.items() for part in found)):
+        outputs: dict[int, int] = {}
+        pairs: dict[Any, BlockPair] = {}
+        weight: Weight = 1
+        for part, (key, factor) in zip(found, combination, strict=True):
+            count = len(part.shows)
+            outputs.update(zip(part.shows, key[:count], strict=True))  # type: ignore[arg-type]
+            pairs.update(zip(part.blocks, key[count:], strict=True))  # type: ignore[arg-type]
+            weight = weight * factor
+        yield (outputs, pairs), weight
+
+
+def _in_layout(key: tuple[dict[int, int], dict[Any, BlockPair]], layout: Any) -> tuple[BlockPair, ...]:
+    return tuple(key[1][block] for block in layout)
+
+
+def _sortable(pairs: Any) -> tuple[Any, ...]:
+    """A key that puts homologue pairs into catalogue order, missing homologues last."""
+    return tuple(tuple((h is None, h or ()) for h in pair) for pair in pairs)
