@@ -232,6 +232,7 @@ def test_the_w_goes_from_dam_to_daughters() -> None:
         ("male", ()),
         ("female", ("k",)),
     }
+    assert "- : no copy is handed on." in square.legend
 
 
 def test_mitochondria_come_from_the_dam() -> None:
@@ -315,6 +316,21 @@ def test_a_look_that_only_one_sex_shows_is_told_for_both() -> None:
     text = str(cross(bird("O/o+", "male"), bird("+", "female")).square().showing("blue eggshell"))
     assert "male: lays no eggs" in text
     assert "female: blue or green shell" in text
+
+
+def test_what_shows_only_sometimes_stands_with_its_share() -> None:
+    """C. B. Davenport 1909, pp. 19-20: 80 of 110 heterozygotes had extra toes."""
+    square = cross(bird("Po/po+"), bird("+")).square().showing("polydactyly")
+    text = str(square)
+    assert "extra toes 8/11" in text
+    assert "four toes 3/11" in text
+    assert repr(square) == "PunnettSquare(Po/po+ x +, loci=('Po',))"
+
+
+def test_without_a_name_the_traits_that_vary_are_shown() -> None:
+    square = cross(bird("Bl/bl+ R/r+"), bird("bl+/bl+ r+/r+")).square("Bl").showing()
+    assert square.traits == ("shade of black",)
+    assert "| blue" in str(square)
 
 
 def test_a_mating_in_which_nothing_varies_has_one_cell() -> None:

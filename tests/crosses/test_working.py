@@ -7,7 +7,7 @@ import re
 import pytest
 import sympy
 
-from pinfeather import Caution, Linkage, Locus, Offspring, Species, Trait, Viability, cross, load_fowl
+from pinfeather import Caution, Distribution, Linkage, Locus, Offspring, Species, Trait, Viability, cross, load_fowl
 
 fowl = load_fowl()
 
@@ -125,6 +125,17 @@ def test_a_lethal_cell_is_taken_out_and_the_rest_divided() -> None:
     assert "Never mate two creepers" in told["Cautions"]
 
 
+def test_a_mating_of_which_nothing_hatches_says_so() -> None:
+    keel = Locus("k", "keel", ("K+", "k"))
+    stock = Species("marsh fowl", loci=[keel], viability=[Viability("K+/k", 0, "embryo", "dies early")])
+    chicks = chicks_of("K+/K+", "k/k", stock)
+    told = steps(chicks)
+    assert "K+/k is every fertilised egg; all of these die before hatch (dies early)." in told["What is lost"]
+    assert "So no egg of this mating hatches." in told["What is lost"]
+    assert told["The outcome"] == "No chick hatches."
+    assert chicks.square().legend[1] == "† : all die before hatch."
+
+
 def test_deaths_after_hatch_do_not_change_the_chicks_hatched() -> None:
     stock = Species(
         "marsh fowl",
@@ -205,7 +216,73 @@ def test_linked_loci_of_unknown_distance_are_told_one_by_one() -> None:
     assert "R and lav are linked" in told["Loci together"]
     assert "how often they part is not known" in told["Loci together"]
     assert "lav/lav: 1/2 x 1/2 = 1/4" in told["What each hands on, and what meets"]
-    assert "ask .phenotypes() about one trait at a time" in told["The outcome"]
+    outcome = told["The outcome"]
+    assert "comb: rose (3/4) or single (1/4)" in outcome
+    assert "shade of black: lavender (1/4) or black (3/4)" in outcome
+
+
+def test_parents_that_tell_one_locus_are_told_by_genotype() -> None:
+    """G. Mendel 1866: 1 : 2 : 1."""
+    carrier = fowl.genotype("Lav+/lav").restricted_to("lav")
+    told = steps(cross(carrier, carrier))
+    assert "Of the loci that the parents' genotypes do not tell, nothing can be said." in told["The parents"]
+    outcome = re.sub(" +", " ", told["The outcome"])
+    assert "Lav+/Lav+ 1/4 25 % Lav+/lav 1/2 50 % lav/lav 1/4 25 %" in outcome
+
+
+def test_a_survival_that_is_a_symbol_stays_one() -> None:
+    """By hand: of 1/4 dead, 1/2 of which the part q dies, and 1/4, there hatch 3/4 - q/2."""
+    q = sympy.Symbol("q")
+    stock = fowl.extended(viability=[Viability("Cp/cp+", 1 - q, "embryo", "weak")])
+    lost = steps(chicks_of("Cp/cp+", "Cp/cp+", stock))["What is lost"]
+    assert "Together q/2 + 1/4 of the fertilised eggs is lost before hatch, and 3/4 - q/2 hatches." in lost
+    assert "Cp/cp+: 1/2 x (1 - q) / (3/4 - q/2) = " in lost
+
+
+def test_a_long_linkage_group_is_summed_up() -> None:
+    loci = [Locus(f"a{n}", f"trait {n}", (f"A{n}", f"a{n}+")) for n in range(6)]
+    stock = Species("long fowl", loci=loci, linkage=[Linkage([f"a{n}" for n in range(6)], ["1/10"] * 5)])
+    mixed = " ".join(f"A{n}" for n in range(6)) + "/" + " ".join(f"a{n}+" for n in range(6))
+    meeting = steps(chicks_of(mixed, mixed, stock))["What each hands on, and what meets"]
+    assert "hands on 64 kinds of gamete" in meeting
+    assert "They meet in 4096 ways" in meeting
+    assert "A crossover in one stretch is taken not to disturb the next." in meeting
+
+
+def test_what_only_one_parent_hands_on_is_told_so() -> None:
+    keel = Locus("k", "keel", ("K+", "k"), chromosome="mitochondrion")
+    web = Locus("v", "web", ("V+", "v"), chromosome="W")
+    comb = Locus("z", "comb", ("Z+", "z"), chromosome="Z")
+    stock = Species("marsh fowl", loci=[keel, web, comb])
+    either = Distribution.of({stock.genotype("v/- z/-"): 1, stock.genotype("V+/- z/-"): 1})
+    told = steps(cross(stock.genotype("Z+/z"), either))
+    meeting = told["What each hands on, and what meets"]
+    assert "v (web) lies on the W chromosome. Only females have a W; it goes from dam to daughters." in meeting
+    assert "The sire hands on none." in meeting
+    assert "the product holds within each sex" in told["Loci together"]
+
+
+def test_a_bird_that_is_one_of_several_is_told_with_its_chances() -> None:
+    """By hand: 2/3 x 1/2 = 1/3 of its gametes carry lavender."""
+    cock = Distribution.of(
+        {fowl.genotype("Lav+/lav", sex="male"): "2/3", fowl.genotype("Lav+/Lav+", sex="male"): "1/3"}
+    )
+    meeting = steps(cross(cock, fowl.genotype("lav/lav")))["What each hands on, and what meets"]
+    assert "The sire is Lav+/lav (2/3) or Lav+/Lav+ (1/3) and hands on Lav+ 2/3, lav 1/3." in meeting
+
+
+def test_a_look_that_needs_an_unknown_distance_is_named_and_left_out() -> None:
+    stock = Species(
+        "marsh fowl",
+        loci=[Locus("k", "keel", ("K+", "k")), Locus("v", "web", ("V+", "v"))],
+        linkage=[Linkage(("k", "v"), "unknown")],
+        traits=[Trait("foot", [("k/k v/v", "bare"), ("", "webbed")]), Trait("keel", [("k/k", "flat"), ("", "keeled")])],
+    )
+    told = steps(chicks_of("K+ V+/k v", "K+ V+/k v", stock))
+    assert "k/k -> flat: k/k, 1/4" in told["What shows"]
+    assert "bear on them: foot." in told["What shows"]
+    assert "foot: cannot be told" in told["The outcome"]
+    assert "keel: flat (1/4) or keeled (3/4)" in told["The outcome"]
 
 
 def test_a_pure_pairing_says_that_nothing_varies() -> None:

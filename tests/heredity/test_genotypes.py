@@ -40,7 +40,9 @@ def test_an_unknown_locus_is_refused_with_the_nearest() -> None:
 
 def test_copies_that_depend_on_an_open_sex_are_refused() -> None:
     for ask in (OPEN.alleles, OPEN.is_heterozygous):
-        with pytest.raises(ImpossibleError, match="how many copies of S the bird has depends on its sex, which is not known"):
+        with pytest.raises(
+            ImpossibleError, match="how many copies of S the bird has depends on its sex, which is not known"
+        ):
             ask("S")
 
 
@@ -139,7 +141,9 @@ def test_by_default_the_traits_that_its_mutants_bear_on_are_shown(
 
 @pytest.mark.parametrize("trait", ["sex", "sex feathers"])
 def test_a_look_that_depends_on_an_open_sex_is_refused(trait: str) -> None:
-    with pytest.raises(ImpossibleError, match=r"what R/r\+ shows depends on its sex; say which with sex='male' or sex='female'"):
+    with pytest.raises(
+        ImpossibleError, match=r"what R/r\+ shows depends on its sex; say which with sex='male' or sex='female'"
+    ):
         OPEN.phenotypes(trait)
 
 

@@ -65,7 +65,10 @@ def test_haldane_distances_add_up_without_interference(first: int, second: int) 
 @pytest.mark.parametrize("function", [haldane, kosambi])
 @pytest.mark.parametrize(
     ("value", "kind", "words"),
-    [(-1, ArgumentError, "a map distance cannot be negative"), ("far", NotationError, "centimorgans='far' is not a number")],
+    [
+        (-1, ArgumentError, "a map distance cannot be negative"),
+        ("far", NotationError, "centimorgans='far' is not a number"),
+    ],
 )
 def test_a_map_distance_that_cannot_be_is_refused(function: Any, value: Any, kind: type[Exception], words: str) -> None:
     with pytest.raises(kind, match=words):
@@ -141,14 +144,26 @@ def test_an_unknown_piece_may_be_spanned_by_a_known_pair() -> None:
         ("PO", "0.1", None, ArgumentError, "loci='PO': must be a sequence of texts"),
         (("P", "O", "P"), ("0.1", "0.1"), None, ArgumentError, "linked locus='P': stands twice"),
         (("P", ""), "0.1", None, ArgumentError, "must not be empty"),
-        (("P", "O", "R"), "0.1", None, DefinitionError, "have 2 neighbour pairs, but 1 recombination fractions are given"),
+        (
+            ("P", "O", "R"),
+            "0.1",
+            None,
+            DefinitionError,
+            "have 2 neighbour pairs, but 1 recombination fractions are given",
+        ),
         (("P", "O"), ("0.1", "0.1", "0.1"), None, DefinitionError, r"2 loci \(P O\) have 1 neighbour pair, but 3"),
         (("P", "O"), "0.6", None, ArgumentError, "recombination of P and O='0.6': must lie between 0 and 1/2"),
         (("P", "O"), (0.1, -0.1), None, ArgumentError, "recombination of P and O in females=-0.1: must lie between"),
         (("P", "O"), "often", None, NotationError, "recombination of P and O='often' is not a number"),
         (("P", "O"), [("0.1",)], None, ArgumentError, r"must be one fraction, or a pair \(in males, in females\)"),
         (("P", "O"), sympy.nan, None, ArgumentError, "recombination of P and O=nan: must be a finite real number"),
-        (("P", "O"), "0.1", {("P", "O"): "0.2"}, DefinitionError, "the chain of this group already gives the fraction between"),
+        (
+            ("P", "O"),
+            "0.1",
+            {("P", "O"): "0.2"},
+            DefinitionError,
+            "the chain of this group already gives the fraction between",
+        ),
         (("P", "O"), None, {("P", "P"): "0.2"}, ArgumentError, "must name two different loci"),
         (("P", "O"), None, {("P", "O", "R"): "0.2"}, ArgumentError, "must name two different loci"),
         (("P", "O"), None, {("P", "R"): "0.2"}, UnknownSymbolError, "no locus 'R' in this linkage group"),
@@ -174,7 +189,11 @@ def test_a_group_does_not_answer_for_loci_outside() -> None:
     ("groups", "kind", "words"),
     [
         ([Linkage(("P", "S"), "0.1")], DefinitionError, "the loci P S cannot be linked: they lie on Z, autosome"),
-        ([Linkage(("P", "O"), "0.1"), Linkage(("R", "O"), "0.1")], DefinitionError, "locus O stands in two linkage groups"),
+        (
+            [Linkage(("P", "O"), "0.1"), Linkage(("R", "O"), "0.1")],
+            DefinitionError,
+            "locus O stands in two linkage groups",
+        ),
         ([Linkage(("P", "Oo"), "0.1")], UnknownSymbolError, "no locus 'Oo' in a linkage group; did you mean 'O'"),
         ([Linkage(("P", "blue egg"), "0.1")], UnknownSymbolError, "no locus 'blue egg' in a linkage group"),
     ],
@@ -195,7 +214,12 @@ def test_loci_that_are_handed_on_whole_cannot_be_linked(chromosome: str) -> None
 
 @pytest.mark.parametrize(
     ("first", "second", "sex", "fraction"),
-    [("P", "O", "male", "1/25"), ("O", "pea comb", "female", "1/25"), ("R", "P", "male", "1/2"), ("S", "B", "male", "7/20")],
+    [
+        ("P", "O", "male", "1/25"),
+        ("O", "pea comb", "female", "1/25"),
+        ("R", "P", "male", "1/2"),
+        ("S", "B", "male", "7/20"),
+    ],
 )
 def test_a_species_tells_the_fraction_between_any_two_loci(first: str, second: str, sex: str, fraction: str) -> None:
     assert fowl().recombination(first, second, sex) == sympy.Rational(fraction)

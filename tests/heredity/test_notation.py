@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from pinfeather import ArgumentError, DefinitionError, NotationError, UnknownSymbolError
-from pinfeather.heredity import Genotype, Locus, Species
+from pinfeather import ArgumentError, DefinitionError, NotationError, TooLargeError, UnknownSymbolError
+from pinfeather.heredity import Genotype, Linkage, Locus, Species
 from tests.hand_made import PEA, ROSE, SILVER, fowl
 
 AMBIGUOUS = Species(
@@ -171,9 +171,9 @@ def test_a_text_that_does_not_follow_the_notation_is_told_what_and_where(
 
 @pytest.mark.parametrize("text", [None, 5, b"R/r+", ["R/r+"], object()])
 def test_what_is_no_text_is_refused(text: Any) -> None:
-    with pytest.raises(ArgumentError, match="genotype=.*must be text, not"):
+    with pytest.raises(ArgumentError, match=r"genotype=.*must be text, not"):
         fowl().genotype(text)
-    with pytest.raises(ArgumentError, match="pattern=.*must be text, not"):
+    with pytest.raises(ArgumentError, match=r"pattern=.*must be text, not"):
         fowl().pattern(text)
 
 
@@ -210,9 +210,17 @@ def test_copies_that_contradict_the_sex_or_the_chromosome_are_refused(text: str,
 
 SINGLES = Species(
     "fowl",
-    loci=[ROSE, Locus("Wm", "w mark", ("Wm", "wm+"), chromosome="W"), Locus("mt", "mitotype", ("mt1", "mt2+"), chromosome="mitochondrion")],
+    loci=[
+        ROSE,
+        Locus("Wm", "w mark", ("Wm", "wm+"), chromosome="W"),
+        Locus("mt", "mitotype", ("mt1", "mt2+"), chromosome="mitochondrion"),
+    ],
 )
-XY = Species("xy bird", "XY", loci=[Locus("K", "slow", ("K", "k+"), chromosome="X"), Locus("Ym", "y mark", ("Ym", "ym+"), chromosome="Y")])
+XY = Species(
+    "xy bird",
+    "XY",
+    loci=[Locus("K", "slow", ("K", "k+"), chromosome="X"), Locus("Ym", "y mark", ("Ym", "ym+"), chromosome="Y")],
+)
 
 
 @pytest.mark.parametrize(
@@ -226,14 +234,18 @@ XY = Species("xy bird", "XY", loci=[Locus("K", "slow", ("K", "k+"), chromosome="
         (XY, "K/K Ym/-", None, "the copies written at Ym are a male's, those at K a female's"),
     ],
 )
-def test_single_chromosomes_have_one_copy_in_the_sex_that_has_them(of: Species, text: str, sex: Any, words: str) -> None:
+def test_single_chromosomes_have_one_copy_in_the_sex_that_has_them(
+    of: Species, text: str, sex: Any, words: str
+) -> None:
     with pytest.raises(NotationError) as caught:
         of.genotype(text, sex=sex)
     assert words in str(caught.value)
 
 
 def test_a_locus_without_a_wild_type_must_be_mentioned() -> None:
-    with pytest.raises(DefinitionError, match=r"locus Ea has no wild type \(no symbol that ends in \+\), so every genotype"):
+    with pytest.raises(
+        DefinitionError, match=r"locus Ea has no wild type \(no symbol that ends in \+\), so every genotype"
+    ):
         AMBIGUOUS.genotype("Mo+/mo")
     spotless = Species("fowl", loci=[ROSE, Locus("Wm", "w mark", ("Wa", "Wb"), chromosome="W")])
     assert str(spotless.genotype("R/r+", sex="male")) == "R/r+"
@@ -272,8 +284,6 @@ def test_a_phase_that_does_not_matter_is_not_asked_for(text: str) -> None:
 
 
 def test_three_linked_loci_of_unknown_phase_have_four_ways() -> None:
-    from pinfeather.heredity import Linkage
-
     of = Species("fowl", loci=[ROSE, PEA, SILVER], linkage=Linkage(("R", "P"), "0.1")).extended(
         loci=Locus("U", "uropygial", ("U", "u+")), linkage=Linkage(("R", "P", "U"), ("0.1", "0.2"))
     )
@@ -283,7 +293,17 @@ def test_three_linked_loci_of_unknown_phase_have_four_ways() -> None:
         of.genotype("R/r+ P/p+ U/u+")
 
 
+def test_more_phases_than_can_be_listed_are_refused() -> None:
+    loci = [Locus(f"L{n}", f"look {n}", (f"L{n}", f"l{n}+")) for n in range(30)]
+    of = Species("fowl", loci=loci, linkage=Linkage([locus.symbol for locus in loci], ["0.1"] * 29))
+    text = " ".join(f"L{n}/l{n}+" for n in range(30))
+    with pytest.raises(TooLargeError, match="phases open; write the phase of some of its linked loci"):
+        of.genotype(text, phase="unknown")
+    with pytest.raises(NotationError, match="the loci are linked, so it matters which alleles lie together"):
+        of.genotype(text)
+
+
 @pytest.mark.parametrize("phase", ["known", "", 5])
 def test_a_phase_is_unknown_or_not_given(phase: Any) -> None:
-    with pytest.raises(ArgumentError, match="phase=.*must be one of 'unknown'"):
+    with pytest.raises(ArgumentError, match=r"phase=.*must be one of 'unknown'"):
         fowl().genotype("P/p+", phase=phase)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pinfeather import ArgumentError, ImpossibleError, NotationError, TooLargeError, UnknownSymbolError
-from pinfeather.heredity import Linkage, Locus, Species
+from pinfeather.heredity import Linkage, Locus, Species, Trait
 from pinfeather.heredity.matching import Machine, Rule
 from tests.hand_made import COMB, fowl
 from tests.oracles import Oracle
@@ -114,9 +114,21 @@ def test_rules_that_speak_of_phase_in_too_many_ways_are_refused() -> None:
     loci = [Locus(f"L{n}", f"look {n}", (f"L{n}", f"l{n}+")) for n in range(26)]
     of = Species("fowl", loci=loci, linkage=[Linkage((f"L{n}", f"L{n + 1}"), "0.1") for n in range(0, 26, 2)])
     text = " ".join(f"L{n} L{n + 1}/l{n}+ l{n + 1}+" for n in range(0, 26, 2))
-    with pytest.raises(TooLargeError, match="these rules speak of phase in more than 4096 ways; split the trait") as caught:
+    with pytest.raises(
+        TooLargeError, match="these rules speak of phase in more than 4096 ways; split the trait"
+    ) as caught:
         Machine.of([Rule(of.pattern(text).items)], of.loci)
     assert caught.value.limit == 4096
+
+
+def test_rules_that_can_be_half_fulfilled_in_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("pinfeather.heredity.matching._MOST_STATES", 100)
+    loci = [Locus(f"L{n}", f"look {n}", (f"L{n}", f"l{n}+")) for n in range(16)]
+    pairs = [(f"L{n}/_ L{n + 8}/_", f"pair {n}") for n in range(8)]
+    with pytest.raises(
+        TooLargeError, match="the rules have over 100 different ways to be half fulfilled; split the trait"
+    ):
+        Species("fowl", loci=loci, traits=Trait("pairs", [*pairs, ("", "none")]))
 
 
 def test_the_machine_of_a_trait_settles_as_early_as_it_can() -> None:

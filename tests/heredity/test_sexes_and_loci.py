@@ -21,7 +21,8 @@ def test_each_sex_has_its_number_of_each_chromosome(chromosome: str, sex: Any) -
 
 
 @pytest.mark.parametrize(
-    ("word", "hint"), [("hen", ""), ("Male", "did you mean 'male'"), ("femal", "did you mean 'female'"), (None, ""), (1, "")]
+    ("word", "hint"),
+    [("hen", ""), ("Male", "did you mean 'male'"), ("femal", "did you mean 'female'"), (None, ""), (1, "")],
 )
 def test_a_sex_is_male_or_female(word: Any, hint: str) -> None:
     assert (read_sex("male"), read_sex("female")) == ("male", "female")
@@ -49,7 +50,11 @@ def test_other_symbols_are_free(symbol: str) -> None:
         ({"alleles": ("R",)}, DefinitionError, "locus R needs at least two alleles, not 1"),
         ({"alleles": (), "chromosome": "W"}, DefinitionError, "locus R needs at least one allele"),
         ({"alleles": ("R", "r+", "R")}, ArgumentError, "allele of locus R='R': stands twice"),
-        ({"alleles": ("R+", "r+")}, DefinitionError, r"locus R has 2 wild types \(R\+, r\+\); only one symbol may end in \+"),
+        (
+            {"alleles": ("R+", "r+")},
+            DefinitionError,
+            r"locus R has 2 wild types \(R\+, r\+\); only one symbol may end in \+",
+        ),
         ({"alleles": (5, "r+")}, ArgumentError, "symbol=5: must be text, not int"),
         ({"dominance": "full"}, ArgumentError, "dominance of locus R='full': must be one of 'complete', 'incomplete'"),
         ({"chromosome": "A"}, ArgumentError, "chromosome of locus R='A': must be one of 'autosome'"),
@@ -69,7 +74,7 @@ def test_a_locus_that_cannot_hold_is_refused(changes: dict[str, Any], kind: type
 
 @pytest.mark.parametrize("label", [5, None, ""])
 def test_a_label_of_a_locus_must_be_text(label: Any) -> None:
-    with pytest.raises(ArgumentError, match="must (be text|not be empty)"):
+    with pytest.raises(ArgumentError, match=r"must (be text|not be empty)"):
         Species("fowl", loci=[Locus("R", "rose comb", ("R", "r+"), shows={"R/_": label})])
 
 
@@ -122,13 +127,21 @@ def _sexed(texts: tuple[str, ...]) -> list[tuple[str, str]]:
             ("E/ER", "E/e+", "ER/ER"),
             ["between black and birchen", "black, one copy", "birchen"],
         ),
-        (Locus("S", "silver", ("S", "s+"), chromosome="Z"), ("S/s+", "S/-", "s+/-"), ["silver", "silver", "not silver"]),
+        (
+            Locus("S", "silver", ("S", "s+"), chromosome="Z"),
+            ("S/s+", "S/-", "s+/-"),
+            ["silver", "silver", "not silver"],
+        ),
         (
             Locus("B", "barring", ("B", "b+"), dominance="incomplete", chromosome="Z"),
             ("B/B", "B/b+", "B/-"),
             ["barring", "barring, one copy", "barring"],
         ),
-        (Locus("Wm", "mark", ("Wm", "wm+"), chromosome="W"), ("Wm/-", "wm+/-", "+"), ["mark", "not mark", "no copy of Wm"]),
+        (
+            Locus("Wm", "mark", ("Wm", "wm+"), chromosome="W"),
+            ("Wm/-", "wm+/-", "+"),
+            ["mark", "not mark", "no copy of Wm"],
+        ),
         (
             Locus("Bl", "blue", ("Bl", "bl+"), dominance="incomplete", shows={"Bl/bl+": "slate"}),
             ("Bl/Bl", "Bl/bl+"),

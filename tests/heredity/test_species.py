@@ -27,7 +27,11 @@ from tests.strategies import bird_texts, species
         ({"loci": "R"}, ArgumentError, "loci='R': must be a sequence of Locus"),
         ({"loci": [ROSE, "P"]}, ArgumentError, "loci='P': must be a Locus, not str"),
         ({"loci": [ROSE, ROSE]}, ArgumentError, "locus of fowl='R': stands twice"),
-        ({"loci": [ROSE, Locus("Rr", "rosy", ("R", "x+"))]}, DefinitionError, "the allele symbol 'R' stands in the loci R and Rr"),
+        (
+            {"loci": [ROSE, Locus("Rr", "rosy", ("R", "x+"))]},
+            DefinitionError,
+            "the allele symbol 'R' stands in the loci R and Rr",
+        ),
         (
             {"loci": [ROSE, Locus("Rr", "rose comb", ("Rr", "x+"))]},
             DefinitionError,
@@ -110,7 +114,10 @@ def test_parts_are_added_and_those_of_the_same_name_replaced() -> None:
     assert [locus.symbol for locus in more.loci] == [*(locus.symbol for locus in fowl().loci), "Cr"]
     assert more.locus("lav").symbols == ("Lav+", "lav", "lavx")
     assert more.labels_of("comb") == ("rose", "other")
-    assert [(entry.survival, entry.stage) for entry in more.viability] == [(sympy.Rational(1, 10), "embryo"), (0, "chick")]
+    assert [(entry.survival, entry.stage) for entry in more.viability] == [
+        (sympy.Rational(1, 10), "embryo"),
+        (0, "chick"),
+    ]
     assert len(more.cautions) == 2
     assert fowl().extended() == fowl()
 
@@ -141,7 +148,9 @@ def test_a_smaller_group_gives_figures_to_the_group_that_holds_it() -> None:
 
 
 def test_linkage_that_overlaps_groups_is_refused() -> None:
-    with pytest.raises(DefinitionError, match=r"the group O R overlaps others \(P O\); give a group that holds all of their loci"):
+    with pytest.raises(
+        DefinitionError, match=r"the group O R overlaps others \(P O\); give a group that holds all of their loci"
+    ):
         fowl().extended(linkage=Linkage(("O", "R"), "0.1"))
 
 
@@ -188,7 +197,10 @@ def test_rules_that_need_a_mutant_left_out_go_and_those_that_forbid_it_stay() ->
         loci=[ROSE, PEA, SILVER, BARRING],
         linkage=Linkage(("S", "B"), "0.35"),
         traits=[
-            Trait("dress", [("S B/_ _", "silver bars"), ("S/_ b+/-", "silver hen"), ("r+/r+ S/_", "plain silver"), ("", "rest")])
+            Trait(
+                "dress",
+                [("S B/_ _", "silver bars"), ("S/_ b+/-", "silver hen"), ("r+/r+ S/_", "plain silver"), ("", "rest")],
+            )
         ],
     )
     dress = of.restricted_to("S").trait("dress")
@@ -231,7 +243,9 @@ def test_restricting_changes_no_answer_about_birds_that_are_wild_type_elsewhere(
     def told(chicks: Any) -> dict[Any, Any]:
         answer = chicks.genotypes(*kept).items()
         return {
-            reader.key(reader.bird(str(bird), bird.sex or "male", told=places), places, sexed=bird.sex is not None): chance
+            reader.key(
+                reader.bird(str(bird), bird.sex or "male", told=places), places, sexed=bird.sex is not None
+            ): chance
             for bird, chance in answer
         }
 

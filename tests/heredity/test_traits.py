@@ -42,7 +42,12 @@ def test_a_penetrance_may_be_symbolic_and_nought_is_left_out() -> None:
     ("name", "rules", "kind", "words"),
     [
         ("", [("", "x")], ArgumentError, "name='': must not be empty"),
-        ("sex", [("", "x")], DefinitionError, "a trait cannot be named 'sex': the sex of a chick counts as a trait already"),
+        (
+            "sex",
+            [("", "x")],
+            DefinitionError,
+            "a trait cannot be named 'sex': the sex of a chick counts as a trait already",
+        ),
         ("comb", [], ArgumentError, "a trait needs at least one rule"),
         ("comb", "rose", ArgumentError, "must be a sequence of rules"),
         ("comb", 5, ArgumentError, "must be a sequence of rules"),
@@ -55,9 +60,19 @@ def test_a_penetrance_may_be_symbolic_and_nought_is_left_out() -> None:
         ("comb", [("R/_", {5: 1})], ArgumentError, "label of 'R/_'=5: must be text"),
         ("comb", [("R/_", "rose", "cock")], ArgumentError, "sex of a rule='cock': must be one of 'male', 'female'"),
         ("comb", [("R/_", {"rose": "1/2"})], DefinitionError, "the penetrances of 'R/_' sum to 1/2, not to 1"),
-        ("comb", [("R/_", {"rose": p, "single": "0.5"})], DefinitionError, r"the penetrances of 'R/_' sum to p \+ 1/2, not to 1"),
+        (
+            "comb",
+            [("R/_", {"rose": p, "single": "0.5"})],
+            DefinitionError,
+            r"the penetrances of 'R/_' sum to p \+ 1/2, not to 1",
+        ),
         ("comb", [("R/_", {})], DefinitionError, "sum to 0, not to 1"),
-        ("comb", [("R/_", {"rose": "1.5", "single": "-0.5"})], ArgumentError, "penetrance of 'rose'='1.5': must lie between 0 and 1"),
+        (
+            "comb",
+            [("R/_", {"rose": "1.5", "single": "-0.5"})],
+            ArgumentError,
+            "penetrance of 'rose'='1.5': must lie between 0 and 1",
+        ),
         ("comb", [("R/_", {"rose": "often"})], NotationError, "penetrance of 'rose'='often' is not a number"),
     ],
 )
@@ -100,7 +115,9 @@ def test_rules_that_miss_a_genotype_are_refused_with_the_genotype(rules: Any, mi
     ],
 )
 def test_rules_that_are_never_reached_are_refused(rules: Any, idle: str) -> None:
-    with pytest.raises(DefinitionError, match=f"{idle}, is never reached: the rules before it take every genotype") as caught:
+    with pytest.raises(
+        DefinitionError, match=f"{idle}, is never reached: the rules before it take every genotype"
+    ) as caught:
         combs(*rules)
     assert caught.value.trait == "comb"
 
@@ -149,7 +166,11 @@ TRAITS = ("comb", "colour")
 
 @pytest.mark.parametrize(
     ("text", "look"),
-    [("rose, gold", ("rose", "gold")), ("rose, large, gold", ("rose, large", "gold")), ("single, silver", ("single", "silver"))],
+    [
+        ("rose, gold", ("rose", "gold")),
+        ("rose, large, gold", ("rose, large", "gold")),
+        ("single, silver", ("single", "silver")),
+    ],
 )
 def test_a_look_reads_back_from_what_it_prints(text: str, look: tuple[str, ...]) -> None:
     found = read_phenotype(text, TRAITS, LABELS)

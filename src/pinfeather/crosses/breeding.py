@@ -227,7 +227,7 @@ class Couple:
         looks = dict(kept.looks)
         names = (*question.shown, *(name for name in looks if name not in question.shown))
         observers = [_label_observer(self.species, name, looks.get(name), ring) for name in names]
-        observers += [Observer(pattern.machine, (((None, 1),), ())) for pattern in kept.patterns]
+        observers += [Observer(part.machine, (((None, 1),), ())) for p in kept.patterns for part in p.parts]
         for pattern, entry in self._harmful(alive):
             (survive,), total = ring.whole([entry.survival])
             some = ((None, survive),) if survive else ()

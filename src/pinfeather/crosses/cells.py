@@ -75,13 +75,16 @@ def cells_of(
 ) -> tuple[tuple[Cell, ...], ...]:
     """The cells, row by row; either parent's gamete may decide the sex of the chick."""
     made = []
+    products: dict[tuple[Expr, Expr], Expr] = {}
     for row, (gamete, share) in zip(rows.sexes, rows.gametes.items(), strict=True):
         cells = []
         for column, (other, factor) in zip(columns.sexes, columns.gametes.items(), strict=True):
             pairs = tuple(map(in_order, zip(gamete.haplotypes, other.haplotypes, strict=True)))
             bird = Genotype(gamete.species, gamete.layout, pairs, row or column)
             fitting = tuple(entry for pattern, entry in harms if pattern.matches(bird))
-            cells.append(Cell(bird, (share * factor).expand(), fitting))
+            if (share, factor) not in products:
+                products[share, factor] = (share * factor).expand()
+            cells.append(Cell(bird, products[share, factor], fitting))
         made.append(tuple(cells))
     return tuple(made)
 

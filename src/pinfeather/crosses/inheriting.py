@@ -25,6 +25,8 @@ KEEP = "\N{NO-BREAK SPACE}"
 """Stands between words that must not be parted at the end of a line."""
 
 _MOST_TERMS = 4
+_MOST_GAMETES = 16
+_MOST_MEETINGS = 32
 _MOST_GENOTYPES = 10
 
 
@@ -56,6 +58,11 @@ class Unit:
     def is_sexed(self) -> bool:
         """Whether the sexes differ in what they have there."""
         return is_sexed(self.species, self.places)
+
+    @property
+    def is_large(self) -> bool:
+        """Whether gametes meet in too many ways to be written out."""
+        return len(self.sire.gametes) * len(self.dam.gametes) > _MOST_MEETINGS
 
     def genotypes(self) -> Distribution[Genotype]:
         """The fertilised eggs at these loci."""
@@ -104,9 +111,11 @@ class Unit:
         has = self._has(parent)
         gametes = list(zip(given.gametes.items(), given.sexes, strict=True))
         if all(set(gamete.haplotypes) == {None} for (gamete, _), _ in gametes):
-            return f"The {role} has none to hand on."
+            return f"The {role} hands on none."
         if len(gametes) == 1:
             return f"The {role} is {has} and hands on {gametes[0][0][0]} to every chick."
+        if len(gametes) > _MOST_GAMETES:
+            return f"The {role} is {has} and hands on {len(gametes)} kinds of gamete."
         parts = []
         for (gamete, share), sex in gametes:
             to = f" (to {sex}s)" if sex is not None else ""
@@ -126,10 +135,11 @@ class Unit:
 
     def _products(self) -> list[str]:
         """For each genotype of the chicks, the products of gamete fractions that make it."""
+        if self.is_large:
+            meetings = len(self.sire.gametes) * len(self.dam.gametes)
+            return [f"They meet in {meetings} ways; a genotype is the sum of the products of the gametes that make it."]
         terms: dict[Genotype, list[str]] = {}
         totals = self.genotypes()
-        if len(totals) > _MOST_GENOTYPES:
-            return [f"That makes {len(totals)} genotypes, each the sum of the products of the gametes that make it."]
         for row, (gamete, share) in zip(self.sire.sexes, self.sire.gametes.items(), strict=True):
             for column, (other, factor) in zip(self.dam.sexes, self.dam.gametes.items(), strict=True):
                 pairs = tuple(map(in_order, zip(gamete.haplotypes, other.haplotypes, strict=True)))
@@ -196,6 +206,8 @@ def multiplied(eggs: Offspring, units: Sequence[Unit]) -> list[str]:
     sexed = [unit for unit in units if unit.is_sexed]
     if len(sexed) > 1:
         return [text + " Where several lie on sex chromosomes, the product holds within each sex."]
+    if any(unit.is_large for unit in units):
+        return [text]
     number = 1
     chosen: list[tuple[Genotype, Expr]] = []
     for unit in units:
@@ -206,7 +218,7 @@ def multiplied(eggs: Offspring, units: Sequence[Unit]) -> list[str]:
     for _, share in chosen:
         total = total * share
     names = ", ".join(f"{bird}{f' ({bird.sex})' if bird.sex else ''}" for bird, _ in chosen)
-    worked = " x ".join(_bracketed(share) for _, share in chosen)
+    worked = " x ".join(bracketed(share) for _, share in chosen)
     example = f"a chick that has {names}, for one, comes in {worked} = {total.expand()}"
     return [f"{text} {number} genotypes are possible; {example}."]
 
@@ -268,9 +280,10 @@ def _kinds(parent: Parent, symbols: Sequence[str]) -> Distribution[Genotype]:
 
 def _product(factors: Sequence[Expr]) -> str:
     """A product in words, without the factors that are 1."""
-    told = [_bracketed(factor) for factor in factors if factor != 1]
+    told = [bracketed(factor) for factor in factors if factor != 1]
     return " x ".join(told) or "1"
 
 
-def _bracketed(value: Expr) -> str:
+def bracketed(value: Expr) -> str:
+    """A value as a factor of a product: a sum stands in brackets."""
     return f"({value})" if value.is_Add else str(value)

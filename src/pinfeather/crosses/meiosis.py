@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
-from math import lcm
+from math import lcm, prod
 from typing import TYPE_CHECKING, TypeAlias
 
 import attrs
@@ -265,7 +265,9 @@ def tied(
     """The gametes of a parent that is one of several kinds, each with a weight, from blocks that are tied together."""
     parts = []
     scale = 1
-    for pairs, weight in birds:
+    kept = list(birds)
+    check_size(max((prod(kinds(pair) for pair in pairs) for pairs, _ in kept), default=1), "kinds of gametes together")
+    for pairs, weight in kept:
         tables = [handing.of(block, pair) for block, pair in zip(layout, pairs, strict=True)]
         own = 1
         for _, part in tables:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import attrs
 
 from pinfeather import _checks
-from pinfeather.crosses import breeding
+from pinfeather.crosses import breeding, found_in, telling
 from pinfeather.crosses.breeding import Alive, Couple, Kept
 from pinfeather.crosses.meiosis import check_size
 from pinfeather.crosses.observing import Found
 from pinfeather.crosses.parents import GenotypeFactor
 from pinfeather.errors import ImpossibleError, NotationError
-from pinfeather.exact.distribution import Distribution, Product, product_weights
+from pinfeather.exact.distribution import Distribution
+from pinfeather.exact.products import Product, product_weights
 from pinfeather.exact.symbolic import Weight, WeightRing
 from pinfeather.heredity.genotypes import BlockPair, Genotype, maker
 from pinfeather.heredity.patterns import Pattern
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from pinfeather.crosses.square import PunnettSquare
     from pinfeather.heredity.species import Species
 
-_MOST_COMPARED = 20_000
 Looks = Mapping[str, "str | Collection[str]"]
 
 
@@ -97,7 +96,7 @@ class Offspring:
         >>> chicks.genotypes("lav").ratio(), chicks.genotypes("lav")["Lav+/lav"]
         ('1 : 2 : 1', 1/2)
         """
-        places = [self.species.place_of(name) for name in loci] if loci else self._telling_loci()
+        places = [self.species.place_of(name) for name in loci] if loci else telling.telling_loci(self)
         self.couple.check_told(places)
         layout = self.species.layout_of(places)
         names = [self.species.loci[place].symbol for place in places]
@@ -115,17 +114,17 @@ class Offspring:
 
         question = breeding.Question(genotypes=frozenset(places))
         parts = self._parts(question)
-        check_size(_size(parts), "genotypes")
-        if len(parts) == 1 and _is_plain(parts[0][1]):
+        check_size(found_in.size(parts), "genotypes")
+        if len(parts) == 1 and found_in.is_plain(parts[0][1]):
             sex, found, _ = parts[0]
             return self._plain(found, layout, sex if sexed else None, reader)
         gathered: dict[Genotype, Weight] = {}
         for sex, found, scale in parts:
-            for key, weight in _joined(found):
-                pairs = _in_layout(key, layout)
+            for key, weight in found_in.joined(found):
+                pairs = found_in.in_layout(key, layout)
                 bird = Genotype(self.species, layout, pairs, sex if sexed else None)
                 gathered[bird] = gathered.get(bird, 0) + weight * scale
-        order = sorted(gathered, key=lambda bird: (bird.sex != "male", _sortable(bird.pairs)))
+        order = sorted(gathered, key=lambda bird: (bird.sex != "male", found_in.sortable(bird.pairs)))
         return Distribution.from_weights(order, [gathered[bird] for bird in order], reader)
 
     def phenotypes(self, *traits: str) -> Distribution[Phenotype]:
@@ -155,7 +154,7 @@ class Offspring:
         >>> chicks.phenotypes("silver", "sex").ratio()
         '1 : 1'
         """
-        names = tuple(self.species.trait_name(name) for name in traits) if traits else self._telling_traits()
+        names = tuple(self.species.trait_name(name) for name in traits) if traits else telling.telling_traits(self)
         _checks.unique(names, "trait")
         labels = [self.species.labels_of(name) for name in names]
 
@@ -164,10 +163,10 @@ class Offspring:
 
         read = tuple(name for name in names if name != SEX)
         parts = self._parts(breeding.Question(shown=read, by_sex=SEX in names))
-        check_size(self._most_looks(read), "looks")
+        check_size(telling.most_looks(self, read), "looks")
         gathered: dict[tuple[int, ...], Weight] = {}
         for sex, found, scale in parts:
-            for key, weight in _joined(found):
+            for key, weight in found_in.joined(found):
                 by_name = {**{read[n]: label for n, label in key[0].items()}, SEX: SEXES.index(sex)}
                 look = tuple(by_name[name] for name in names)
                 gathered[look] = gathered.get(look, 0) + weight * scale
@@ -296,9 +295,9 @@ class Offspring:
         1
         """
         told: dict[str, Expr] = {}
-        for name in self.species.traits_shown_by(self._mutant_places()):
-            if self.species.trait(name).seen_at == "hatch" and self._tells_trait(name):
-                told[name] = self._sexed_by(name)
+        for name in telling.shown_by(self):
+            if self.species.trait(name).seen_at == "hatch":
+                told[name] = telling.sexed_by(self, name)
         return told
 
     # -- teaching ------------------------------------------------------------------------------------------------------
@@ -415,118 +414,9 @@ class Offspring:
         axes: dict[Any, tuple[list[BlockPair], list[Weight]]] = {}
         for part in found:
             if part.blocks:
-                ordered = sorted(part.table.items(), key=lambda entry: _sortable(entry[0]))
+                ordered = sorted(part.table.items(), key=lambda entry: found_in.sortable(entry[0]))
                 axes[part.blocks[0]] = ([key[0] for key, _ in ordered], [weight for _, weight in ordered])  # type: ignore[misc]
         ordered_axes = [axes[block] for block in layout]
         make = maker(self.species, layout, sex)
         outcomes: Product[Genotype] = Product([pairs for pairs, _ in ordered_axes], make)
         return Distribution(outcomes, product_weights([weights for _, weights in ordered_axes]), reader)
-
-    def _mutant_places(self) -> list[int]:
-        """The loci at which a chick may have anything but the wild type."""
-        return [
-            place
-            for place, locus in enumerate(self.species.loci)
-            if self.tells(place) and any(not locus.alleles[a].is_wild for a in self.possible(place))
-        ]
-
-    def _telling_loci(self) -> list[int]:
-        """The loci that segregate; if none does, those that are not wild type throughout."""
-        candidates = [p for p in range(len(self.species.loci)) if self.tells(p) and len(self.possible(p)) > 1]
-        segregating = [place for place in candidates if self._segregates(place)]
-        return segregating or self._mutant_places()
-
-    def _segregates(self, place: int) -> bool:
-        seen = set()
-        for bird in self.genotypes(self.species.loci[place].symbol):
-            alleles = frozenset(bird.alleles(self.species.loci[place].symbol))
-            if alleles:
-                seen.add(alleles)
-        return len(seen) > 1
-
-    def _telling_traits(self) -> tuple[str, ...]:
-        """The traits that vary, each only if the ones before it leave something of it open."""
-        names = [n for n in self.species.traits_shown_by(self._mutant_places()) if self._tells_trait(n)]
-        varying = [name for name in names if len(self.phenotypes(name)) > 1]
-        shown = self._without_repeats(varying) or names
-        differs = any(self._differs_by_sex(name) for name in shown) if len(self.kept.sexes) > 1 else False
-        return (*shown, SEX) if differs else tuple(shown)
-
-    def _without_repeats(self, names: Sequence[str]) -> list[str]:
-        kept: list[str] = []
-        looks = 1
-        for name in names:
-            with_it = 0 if self._most_looks([*kept, name]) > _MOST_COMPARED else len(self.phenotypes(*kept, name))
-            if with_it != looks:
-                kept.append(name)
-                looks = with_it
-        return kept
-
-    def _tells_trait(self, name: str) -> bool:
-        return all(self.tells(place) for place in self.species.reading(name).machine.loci)
-
-    def _differs_by_sex(self, name: str) -> bool:
-        both = self.phenotypes(name, SEX)
-        return any(
-            both.fraction(Phenotype((name, SEX), (label, "male")))
-            != both.fraction(Phenotype((name, SEX), (label, "female")))
-            for label in self.species.labels_of(name)
-        )
-
-    def _sexed_by(self, name: str) -> Expr:
-        both = self.phenotypes(name, SEX)
-        sexes_of: dict[str, set[str]] = {}
-        for look in both:
-            sexes_of.setdefault(look[name], set()).add(look[SEX])
-        return both.fraction(lambda look: len(sexes_of[look[name]]) == 1)
-
-    def _most_looks(self, names: Sequence[str]) -> int:
-        """An upper bound on the number of looks: by the labels, and by the genotypes behind them."""
-        by_label = 2
-        places: set[int] = set()
-        kept = dict(self.kept.looks)
-        for name in names:
-            by_label *= len(kept.get(name, self.species.labels_of(name)))
-            places.update(self.species.reading(name).machine.loci)
-        by_genotype = 2
-        for place in places:
-            alleles = len(self.possible(place))
-            by_genotype *= alleles * (alleles + 1) // 2
-        return min(by_label, by_genotype)
-
-
-def _size(parts: Sequence[tuple[Sex, list[Found], Weight]]) -> int:
-    most = 0
-    for _, found, _ in parts:
-        size = 1
-        for part in found:
-            size *= len(part.table)
-        most += size
-    return most
-
-
-def _is_plain(found: Sequence[Found]) -> bool:
-    return all(not part.shows and len(part.blocks) <= 1 for part in found)
-
-
-def _joined(found: Sequence[Found]) -> Iterable[tuple[tuple[dict[int, int], dict[Any, BlockPair]], Weight]]:
-    """All combinations of independent parts: observers' outputs, homologue pairs by block, and the weight."""
-    for combination in itertools.product(*(part.table.items() for part in found)):
-        outputs: dict[int, int] = {}
-        pairs: dict[Any, BlockPair] = {}
-        weight: Weight = 1
-        for part, (key, factor) in zip(found, combination, strict=True):
-            count = len(part.shows)
-            outputs.update(zip(part.shows, key[:count], strict=True))  # type: ignore[arg-type]
-            pairs.update(zip(part.blocks, key[count:], strict=True))  # type: ignore[arg-type]
-            weight = weight * factor
-        yield (outputs, pairs), weight
-
-
-def _in_layout(key: tuple[dict[int, int], dict[Any, BlockPair]], layout: Any) -> tuple[BlockPair, ...]:
-    return tuple(key[1][block] for block in layout)
-
-
-def _sortable(pairs: Any) -> tuple[Any, ...]:
-    """A key that puts homologue pairs into catalogue order, missing homologues last."""
-    return tuple(tuple((h is None, h or ()) for h in pair) for pair in pairs)

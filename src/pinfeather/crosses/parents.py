@@ -255,6 +255,7 @@ def _checked(parent: OneBird | OneOfSeveral, role: str) -> Parent:
             for bird in birds:
                 told = all(bird.tells(place) for place in pattern.machine.loci)
                 if told and pattern.matches(bird):
-                    message = f"the {role} {bird} cannot be a living bird: {entry.pattern} is lethal ({entry.note})"
+                    note = f" ({entry.note})" if entry.note else ""
+                    message = f"the {role} {bird} cannot be a living bird: {entry.pattern} is lethal{note}"
                     raise ImpossibleError(message, role=role, genotype=str(bird), pattern=entry.pattern)
     return parent

@@ -13,6 +13,7 @@ from pinfeather.crosses import breeding, grids, handing
 from pinfeather.crosses.cells import Cell, cells_of, harms_of
 from pinfeather.crosses.meiosis import Gamete
 from pinfeather.crosses.offspring import Offspring
+from pinfeather.crosses.telling import telling_loci
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.symbolic import WeightRing
@@ -321,15 +322,14 @@ class PunnettSquare:
 
     def _missing(self) -> list[str]:
         """What the missing copy in a gamete means for the chick."""
-        species = self.chicks.species
-        paired = species.sex_system[0]
-        if not any(species.locus(symbol).chromosome == paired for symbol in self.loci):
+        system = self.chicks.species.sex_system
+        chromosomes = {self.chicks.species.locus(symbol).chromosome for symbol in self.loci}
+        if chromosomes & {*system[1:], "mitochondrion"}:
+            return ["- : no copy is handed on."]
+        if system[0] not in chromosomes:
             return []
-        egg, sex = ("an egg", "female") if paired == "Z" else ("a sperm", "male")
-        side = self.columns if paired == "Z" else self.rows
-        if all(None not in gamete.haplotypes for gamete in side):
-            return []
-        return [f"- : such {egg} brings no {paired}, and its chick is {sex}."]
+        which, sex = ("an egg", "female") if system == "ZW" else ("a sperm", "male")
+        return [f"- : such {which} brings no {system[0]}, and its chick is {sex}."]
 
 
 def square_of(offspring: Offspring, loci: Sequence[str] = ()) -> PunnettSquare:
@@ -371,7 +371,7 @@ def square_of(offspring: Offspring, loci: Sequence[str] = ()) -> PunnettSquare:
     couple = offspring.couple
     species = couple.species
     eggs = Offspring(couple, breeding.Kept(), "fertilised")
-    places = [species.place_of(name) for name in loci] if loci else eggs._telling_loci()
+    places = [species.place_of(name) for name in loci] if loci else telling_loci(eggs)
     couple.check_told(places)
     shown = [place for block in species.layout_of(places) for place in block]
     _check_size(couple, shown)

@@ -5,17 +5,18 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import attrs
 
 from pinfeather.crosses import breeding, inheriting, showing
 from pinfeather.crosses.offspring import Offspring
 from pinfeather.crosses.parents import OneBird, Parent
-from pinfeather.errors import DefinitionError, TooLargeError
+from pinfeather.crosses.telling import segregates
+from pinfeather.errors import DefinitionError
+from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import as_percent
 from pinfeather.exact.symbolic import WeightRing
-from pinfeather.heredity.traits import SEX
 from pinfeather.heredity.viability import WELFARE, Viability
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ MOST_LOCI = 6
 
 _WIDTH = 100
 _MOST_ROWS = 24
+_MOST_COMPARED = 2000
 
 
 def working_of(offspring: Offspring) -> str:
@@ -94,6 +96,10 @@ class _Working:
         return attrs.evolve(self.chicks, kept=breeding.Kept())
 
     @cached_property
+    def none_hatches(self) -> bool:
+        return bool(self.eggs.lost == 1)
+
+    @cached_property
     def places(self) -> list[int]:
         """The loci that segregate, in map order."""
         found = [place for place in range(len(self.species.loci)) if self._segregates(place)]
@@ -101,7 +107,7 @@ class _Working:
 
     def _segregates(self, place: int) -> bool:
         eggs = self.eggs
-        return eggs.tells(place) and len(eggs.possible(place)) > 1 and eggs._segregates(place)
+        return eggs.tells(place) and len(eggs.possible(place)) > 1 and segregates(eggs, place)
 
     @cached_property
     def told(self) -> list[int]:
@@ -144,7 +150,8 @@ class _Working:
 
     def parents(self) -> list[str]:
         couple = self.chicks.couple
-        return [self._parent(couple.sire, "sire"), self._parent(couple.dam, "dam"), _WILD]
+        told = all(self.eggs.tells(place) for place in range(len(self.species.loci)))
+        return [self._parent(couple.sire, "sire"), self._parent(couple.dam, "dam"), _WILD if told else _UNTOLD]
 
     def _parent(self, parent: Parent, role: str) -> str:
         if not isinstance(parent, OneBird):
@@ -217,6 +224,8 @@ class _Working:
 
     def _renormalised(self, places: Sequence[int]) -> list[str]:
         """From fertilised eggs to chicks hatched, genotype by genotype."""
+        if self.none_hatches:
+            return ["So no egg of this mating hatches."]
         lost = self.eggs.lost
         hatched = (1 - lost).expand()
         texts = [
@@ -231,7 +240,7 @@ class _Working:
         for bird, share in before.items():
             rest = after.fraction(bird)
             surviving = (rest * hatched / share).cancel()
-            part = "" if surviving == 1 else f" x {surviving}"
+            part = "" if surviving == 1 else f" x {inheriting.bracketed(surviving)}"
             sex = f" ({bird.sex})" if bird.sex else ""
             end = f"{share}{part} / ({hatched}) = {rest}" if surviving != 0 else f"{share} x 0 = 0"
             texts.append(f"|{bird}{sex}: {end}")
@@ -264,24 +273,39 @@ class _Working:
         }[self.chicks.alive]
 
     def outcome(self) -> list[str]:
-        try:
-            looks = self.chicks.phenotypes()
-        except TooLargeError:
-            return ["There are too many different looks to list; ask .phenotypes() about a few traits at a time."]
-        except DefinitionError:
-            return ["The looks of all loci together cannot be told; ask .phenotypes() about one trait at a time."]
-        if len(looks) == 1:
-            only = str(looks.most_likely())
-            return [f"All of them are alike: {only}." if only else "All of them are alike."]
-        traits = next(iter(looks)).traits
+        if self.none_hatches and self.chicks.alive != "fertilised":
+            return ["No chick hatches."]
         those = self._basis() if self.chicks.kept.is_everything else "those kept"
-        if len(looks) <= _MOST_ROWS:
-            return [f"Of {those} ({', '.join(traits)}):", *(f"|{line}" for line in str(looks).splitlines())]
-        start = f"Of {those}, {len(looks)} looks may come; trait by trait:"
-        return [start, *(f"|{name}: {self._one_trait(name)}" for name in traits if name != SEX)]
+        if self.table is None:
+            start = f"Of {those}, trait by trait:"
+            return [start, *(f"|{name}: {self._one_trait(name)}" for name in self.traits)]
+        if len(self.table) == 1:
+            only = next(iter(self.table))
+            return [f"All of {those} are alike{f': {only}' if str(only) else ''}."]
+        names = getattr(next(iter(self.table)), "traits", ("genotypes",))
+        return [f"Of {those} ({', '.join(names)}):", *(f"|{line}" for line in str(self.table).splitlines())]
+
+    @cached_property
+    def table(self) -> Distribution[Any] | None:
+        """The looks of the chicks, or their genotypes where no trait is told in full; None where they are too many."""
+        if self.gap or (self.none_hatches and self.chicks.alive != "fertilised"):
+            return None
+        if not self.traits and self.places:
+            few = 3 ** len(self.places) <= _MOST_COMPARED
+            return self.chicks.genotypes() if few else None
+        most = 1
+        for name in self.traits:
+            most *= len(self.eggs.phenotypes(name))
+        if most > _MOST_COMPARED:
+            return None
+        looks = self.chicks.phenotypes()
+        return looks if len(looks) <= _MOST_ROWS else None
 
     def _one_trait(self, name: str) -> str:
-        return showing.in_one_line(self.chicks.phenotypes(name))
+        try:
+            return showing.in_one_line(self.chicks.phenotypes(name))
+        except DefinitionError:
+            return "cannot be told, since it is not known how often two of its loci part"
 
     def cautions(self) -> list[str]:
         found = self.eggs.cautions
@@ -307,10 +331,9 @@ class _Working:
         return [text]
 
     def _least_share(self) -> Expr | None:
-        try:
-            shares = [share for share in self.chicks.phenotypes().values() if share.is_Rational]
-        except (DefinitionError, TooLargeError):
+        if self.table is None:
             return None
+        shares = [share for share in self.table.values() if share.is_Rational]
         least = min(shares, default=None)
         return least if least is not None and least < 1 and least * 2000 > 1 else None
 
@@ -319,6 +342,7 @@ _RULES = (
     "The rules of a trait are tried from the top, and the first that fits decides. Fractions are of fertilised eggs, "
     "before any loss; where the sexes are told apart, of those of that sex."
 )
+_UNTOLD = "Of the loci that the parents' genotypes do not tell, nothing can be said."
 _WILD = "At every locus that is not named, a bird is taken to be pure for the wild type."
 
 
@@ -326,7 +350,8 @@ def _loss(entry: Viability, share: Expr) -> str:
     note = f" ({entry.note})" if entry.note else ""
     dying = "all" if entry.is_lethal else f"{(1 - entry.survival).expand()}"
     if entry.stage == "embryo":
-        return f"{entry.pattern} is {share} of the fertilised eggs; {dying} of these die before hatch{note}."
+        part = "every fertilised egg" if share == 1 else f"{share} of the fertilised eggs"
+        return f"{entry.pattern} is {part}; {dying} of these die before hatch{note}."
     fate = "as chicks" if entry.stage == "chick" else "before breeding"
     return f"{entry.pattern}: of those that live so far, {dying} die {fate}{note}."
 

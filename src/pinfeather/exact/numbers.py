@@ -91,8 +91,11 @@ def probability(value: Any, name: str = "probability") -> Expr:
 def between(value: Any, name: str, low: Any, high: Any) -> Expr:
     """Read a number exactly and refuse it outside ``[low, high]``, unless it is symbolic."""
     number = exact(value, name)
-    if not number.free_symbols and not (exact(low) <= number <= exact(high)):
-        refuse(name, value, f"must lie between {low} and {high}")
+    if not number.free_symbols:
+        # An irrational number that sympy cannot order exactly is compared to 60 digits.
+        shown = number if number.is_Rational else number.evalf(60)
+        if not (exact(low) <= shown <= exact(high)):
+            refuse(name, value, f"must lie between {low} and {high}")
     return number
 
 

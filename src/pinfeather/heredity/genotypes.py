@@ -120,10 +120,12 @@ class Genotype:
         >>> str(load_fowl().genotype("R/r+ P/p+").phenotypes("comb").most_likely())
         'walnut'
         """
+        from pinfeather.heredity.readings import looks_of
+
         names = traits or self.species.traits_shown_by(self.mutant_loci())
         if self.sex is not None:
-            return self.species.looks_of(self, names)
-        by_sex = [self.species.looks_of(self.with_sex(sex), names) for sex in SEXES]
+            return looks_of(self.species, self, names)
+        by_sex = [looks_of(self.species, self.with_sex(sex), names) for sex in SEXES]
         if by_sex[0] != by_sex[1]:
             message = f"what {self} shows depends on its sex; say which with sex='male' or sex='female'"
             raise ImpossibleError(message, genotype=str(self))

@@ -41,6 +41,11 @@ class Pattern:
         """The machine that reads birds for this pattern."""
         return Machine.of((Rule(self.items, self.sex),), self.species.loci)
 
+    @cached_property
+    def parts(self) -> tuple[Pattern, ...]:
+        """Patterns of one item each that must all fit: items say nothing of each other."""
+        return tuple(Pattern(self.species, (item,), self.sex) for item in self.items) or (self,)
+
     @property
     def loci(self) -> tuple[str, ...]:
         """Symbols of the loci that the pattern mentions."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -11,16 +10,14 @@ import attrs
 from pinfeather import _checks
 from pinfeather.errors import DefinitionError, NotationError
 from pinfeather.exact.distribution import Distribution
-from pinfeather.exact.symbolic import WeightRing
-from pinfeather.heredity import assembly, editing
+from pinfeather.heredity import assembly, editing, readings
 from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout, from_items, one_phase
 from pinfeather.heredity.linkage import Linkage
 from pinfeather.heredity.loci import Locus
-from pinfeather.heredity.matching import Machine, Rule, survey
-from pinfeather.heredity.notation import AlleleIndex, Item, read_items, split_by, write_items
+from pinfeather.heredity.notation import AlleleIndex, Item, read_items, split_by
 from pinfeather.heredity.patterns import Pattern, exactly
 from pinfeather.heredity.sexes import SEX_SYSTEMS, SEXES, Sex, copies, read_sex
-from pinfeather.heredity.traits import SEX, Phenotype, Reading, Trait, TraitRule, default_rules, sex_labels
+from pinfeather.heredity.traits import SEX, Reading, Trait, sex_labels
 from pinfeather.heredity.viability import Caution, Viability
 
 if TYPE_CHECKING:
@@ -126,7 +123,7 @@ class Species:
         replaced = {trait.name for trait in self.traits}
         keep("_own_traits", {loc.name: n for n, loc in enumerate(self.loci) if loc.name not in replaced})
         for trait in self.traits:
-            self._readings[trait.name] = self._checked_reading(trait)
+            self._readings[trait.name] = readings.checked_reading(self, trait)
         keep("_viable", tuple((attrs.evolve(self.pattern(v.pattern), sex=v.sex), v) for v in self.viability))
         keep("_cautioned", tuple((self.pattern(c.pattern), c) for c in self.cautions))
 
@@ -278,14 +275,20 @@ class Species:
         if full == SEX:
             _checks.unknown("trait with rules", name, self.trait_names, self.name)
         if full not in self._readings:
-            self._readings[full] = self._own_reading(self.loci[self._own_traits[full]])
+            self._readings[full] = readings.own_reading(self, self.loci[self._own_traits[full]])
         return self._readings[full]
 
-    def traits_shown_by(self, places: Iterable[int]) -> tuple[str, ...]:
-        """The traits that some loci bear on; a locus's own trait only where no other trait speaks of the locus."""
+    def traits_shown_by(self, places: Iterable[int], told: Iterable[int] | None = None) -> tuple[str, ...]:
+        """The traits that some loci bear on; a locus's own trait only where no other trait speaks of the locus.
+
+        Where only some loci are ``told``, traits that need others are passed over.
+        """
         wanted = set(places)
-        given = [t.name for t in self.traits if wanted.intersection(self._readings[t.name].machine.loci)]
-        spoken = {place for trait in self.traits for place in self._readings[trait.name].machine.loci}
+        known = set(range(len(self.loci)) if told is None else told)
+        needs = {trait.name: self._readings[trait.name].machine.loci for trait in self.traits}
+        readable = [name for name, loci in needs.items() if known.issuperset(loci)]
+        given = [name for name in readable if wanted.intersection(needs[name])]
+        spoken = {place for name in readable for place in needs[name]}
         own = [name for name, place in self._own_traits.items() if place in wanted - spoken]
         return (*given, *own)
 
@@ -437,71 +440,9 @@ class Species:
         number = numbers.pop()
         return (wild if number > 0 else None), (wild if number > 1 else None)
 
-    def looks_of(self, genotype: Genotype, names: Sequence[str]) -> Distribution[Phenotype]:
-        """What a bird of known sex shows of some traits."""
-        full = tuple(self.trait_name(name) for name in names)
-        chances: list[list[tuple[str, Expr]]] = []
-        for name in full:
-            if name == SEX:
-                chances.append([(str(genotype.sex), 1)])
-            else:
-                chances.append(self._shown(genotype, self.reading(name)))
-        ring = WeightRing.of(chance for shown in chances for _, chance in shown if chance != 1)
-        weighted = []
-        for shown in chances:
-            weights, _ = ring.whole([chance for _, chance in shown]) if len(shown) > 1 else ([1], 1)
-            weighted.append(list(zip((label for label, _ in shown), weights, strict=True)))
-        looks: dict[Phenotype, Any] = {}
-        for combination in itertools.product(*weighted):
-            weight: Any = 1
-            for _, factor in combination:
-                weight = weight * factor
-            looks[Phenotype(full, tuple(label for label, _ in combination))] = weight
-        return Distribution.from_weights(looks, looks.values())
-
     def _items(self, text: str, *, holes: bool) -> tuple[Item, ...]:
         """Read a text; loci that are not linked are taken apart, since they have no phase."""
         return split_by(read_items(text, self._index, holes=holes), lambda place: self.block_of[place][0])
 
-    def _shown(self, genotype: Genotype, reading: Reading) -> list[tuple[str, Expr]]:
-        assert genotype.sex is not None  # asked for by Genotype.phenotypes
-        pairs = {place: genotype._at(place) for place in reading.machine.loci}
-        rule = reading.machine.read(genotype.sex, pairs)
-        assert rule is not None  # the survey proved that some rule fits every genotype
-        return [(reading.labels[label], chance) for label, chance in reading.shows[rule]]
-
     def _touched(self, places: Iterable[int]) -> list[tuple[int, ...]]:
         return [self.layout[number] for number in sorted({self.block_of[place][0] for place in places})]
-
-    def _checked_reading(self, trait: Trait) -> Reading:
-        """A trait's reading, once it is sure that its rules miss no genotype and each can be reached."""
-        machine = self._machine(trait.rules)
-        found = survey(machine, self.loci, self.sex_system)
-        if found.missed is not None:
-            sex, pairs = found.missed
-            items = [Item((place,), (left,), (right,)) for place, (left, right) in pairs.items()]
-            missed = write_items([i for i in items if (i.left, i.right) != ((None,), (None,))], self.loci)
-            message = (
-                f"the rules of trait {trait.name!r} miss a genotype: {missed} in a {sex}; a last rule ('', label) "
-                "catches all that is left"
-            )
-            raise DefinitionError(message, trait=trait.name, genotype=missed)
-        for number, rule in enumerate(trait.rules):
-            if number not in found.reached:
-                message = (
-                    f"rule {number + 1} of trait {trait.name!r}, {rule.pattern!r}, is never reached: the rules before "
-                    "it take every genotype that it fits"
-                )
-                raise DefinitionError(message, trait=trait.name, rule=rule.pattern)
-        return Reading.of(trait, machine)
-
-    def _own_reading(self, locus: Locus) -> Reading:
-        """The reading of a locus's own trait, without the filled-in rules that are never reached."""
-        rules = default_rules(locus)
-        found = survey(self._machine(rules), self.loci, self.sex_system)
-        kept = tuple(rule for number, rule in enumerate(rules) if number in found.reached)
-        trait = Trait(locus.name, kept, locus.seen_at, locus.sources, locus.notes, locus.flag)
-        return Reading.of(trait, self._machine(kept))
-
-    def _machine(self, rules: Sequence[TraitRule]) -> Machine:
-        return Machine.of([Rule(self.pattern(rule.pattern).items, rule.sex) for rule in rules], self.loci)
