@@ -73,7 +73,9 @@ def _pair(ring: WeightRing, above: int, below: int) -> tuple[Any, Any]:
     return first, second
 
 
-@pytest.mark.parametrize("parameter", [sympy.exp(-sympy.Rational(2, 5)), sympy.sqrt(2) / 2, sympy.tanh(sympy.Rational(1, 5)), sympy.pi / 4])
+@pytest.mark.parametrize(
+    "parameter", [sympy.exp(-sympy.Rational(2, 5)), sympy.sqrt(2) / 2, sympy.tanh(sympy.Rational(1, 5)), sympy.pi / 4]
+)
 def test_an_irrational_parameter_is_kept_as_what_it_is(parameter: Any) -> None:
     ring = WeightRing.of([parameter, 1 - parameter])
     (one, other), total = ring.whole([parameter, 1 - parameter])
