@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 from math import prod
 from typing import Any
 
@@ -65,13 +66,16 @@ def as_fraction(number: Any) -> Fraction:
     return Fraction(int(number.p), int(number.q))
 
 
-def words(text: str) -> Iterator[list[tuple[str, str]]]:
+@cache
+def words(text: str) -> list[list[tuple[str, str]]]:
     """The groups of a text in our notation, each as its pairs of words."""
+    groups = []
     tokens = text.replace(",", " ").replace(";", " ").replace("/", " / ").split()
     while tokens:
         count = tokens.index("/")
-        yield list(zip(tokens[:count], tokens[count + 1 : 2 * count + 1], strict=True))
+        groups.append(list(zip(tokens[:count], tokens[count + 1 : 2 * count + 1], strict=True)))
         tokens = tokens[2 * count + 1 :]
+    return groups
 
 
 def fits_word(word: str, allele: Allele) -> bool:
@@ -253,7 +257,7 @@ class Oracle:
     def chances_of_parting(self, sex: str) -> dict[int, tuple[int | None, Fraction]]:
         """For every locus the one before it on its chromosome, and how often a parent of this sex parts the two."""
         which = SEXES.index(sex)
-        parted: dict[int, tuple[int | None, Fraction]] = {n: (None, HALF) for n in range(len(self.symbols))}
+        parted: dict[int, tuple[int | None, Fraction]] = dict.fromkeys(range(len(self.symbols)), (None, HALF))
         for group in self.species.linkage:
             for number, interval in enumerate(group.recombination):
                 first, second = self.places[group.loci[number]], self.places[group.loci[number + 1]]

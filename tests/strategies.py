@@ -113,7 +113,11 @@ def reached_rules(species: Species, rules: Sequence[Any]) -> tuple[set[int], boo
 
 
 def _symbols(rules: Sequence[Any]) -> set[str]:
-    return {word for pattern, _, _ in rules for word in pattern.replace("/", " ").replace(",", " ").replace(";", " ").split()}
+    return {
+        word
+        for pattern, _, _ in rules
+        for word in pattern.replace("/", " ").replace(",", " ").replace(";", " ").split()
+    }
 
 
 @st.composite
@@ -150,7 +154,9 @@ def bird_texts(draw: st.DrawFn, of: Species, sex: str) -> str:
         number = oracle.copies(group[0], sex)
         sides = [[draw(st.sampled_from(oracle.symbols[place])) for place in group] for _ in range(number)]
         if number:
-            items.append(" ".join(sides[0]) + "/" + (" ".join(sides[1]) if number == 2 else " ".join("-" for _ in group)))
+            items.append(
+                " ".join(sides[0]) + "/" + (" ".join(sides[1]) if number == 2 else " ".join("-" for _ in group))
+            )
     text = " ".join(items) or "+"
     bird = oracle.bird(text, sex)
     assume(not any(entry.survival == 0 and oracle.fits(entry.pattern, bird) for entry in of.viability))
@@ -170,3 +176,10 @@ def keeps(draw: st.DrawFn, of: Species) -> Keep:
         shows=tuple(shows),
         sex=draw(st.sampled_from((None, None, "male", "female"))),
     )
+
+
+@st.composite
+def matings(draw: st.DrawFn, most: int = 4) -> tuple[Oracle, str, str]:
+    """A species and the genotypes of a cock and a hen of it."""
+    of = draw(species(most))
+    return Oracle(of), draw(bird_texts(of, "male")), draw(bird_texts(of, "female"))

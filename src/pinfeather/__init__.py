@@ -86,8 +86,11 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "Hatch",
         "Individual",
         "Pedigree",
+        "birds_to_type",
+        "contradictions",
         "effective_size",
         "founder_contributions",
+        "genotype_probabilities",
         "inbreeding",
         "inbreeding_paths",
         "kinship",
@@ -156,8 +159,11 @@ if TYPE_CHECKING:
     from pinfeather.pedigree import Hatch as Hatch
     from pinfeather.pedigree import Individual as Individual
     from pinfeather.pedigree import Pedigree as Pedigree
+    from pinfeather.pedigree import birds_to_type as birds_to_type
+    from pinfeather.pedigree import contradictions as contradictions
     from pinfeather.pedigree import effective_size as effective_size
     from pinfeather.pedigree import founder_contributions as founder_contributions
+    from pinfeather.pedigree import genotype_probabilities as genotype_probabilities
     from pinfeather.pedigree import inbreeding as inbreeding
     from pinfeather.pedigree import inbreeding_paths as inbreeding_paths
     from pinfeather.pedigree import kinship as kinship

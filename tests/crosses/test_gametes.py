@@ -115,6 +115,14 @@ def test_unknown_recombination_is_refused_just_where_it_is_needed() -> None:
     assert len(gametes(of.genotype("P O/P o+"))) == 2
 
 
+def test_a_known_pair_spans_an_unknown_piece_of_the_map() -> None:
+    of = fowl().extended(linkage=Linkage(("R", "P", "O"), (None, None), {("R", "O"): "0.3"}))
+    bird = of.genotype("R O/r+ o+ P/P", sex="male")
+    assert gametes(bird, loci=["R", "O"]).ratio() == "7 : 3 : 3 : 7"
+    with pytest.raises(DefinitionError, match="R and P are linked, but how often they part is not known"):
+        gametes(of.genotype("R P O/r+ p+ o+"))
+
+
 @pytest.mark.parametrize("linked", [False, True])
 def test_more_than_a_million_kinds_are_refused_before_they_are_made(linked: bool) -> None:
     loci = [Locus(f"L{n}", f"look {n}", (f"L{n}", f"l{n}+")) for n in range(100)]

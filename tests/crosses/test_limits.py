@@ -9,6 +9,7 @@ import sympy
 
 from pinfeather import (
     DefinitionError,
+    Distribution,
     TooLargeError,
     cross,
 )
@@ -147,3 +148,12 @@ def test_a_long_group_meets_a_dam_that_is_pure_or_has_single_copies(chromosome: 
         == (from_sire if (chromosome, dam) != ("autosome", "all") else one) / 2
     )
     assert chicks.fraction(shows=full, sex="male") == (from_sire if dam == "none" else one) / 2
+
+
+def test_a_doubtful_parent_mixed_at_many_loci_is_too_much_to_ask_about_them_all() -> None:
+    """Its loci are tied by the doubt which bird it is, so a question about all of them would multiply them out."""
+    doubtful = Distribution.of({SPLIT: 1, HUNDRED.genotype("+"): 1})
+    chicks = cross(doubtful, HUNDRED.genotype("+"))
+    with pytest.raises(TooLargeError, match=r"the answer would have up to about 10\^18 kinds of gametes together"):
+        chicks.fraction(" ".join(f"L{n}/_" for n in range(60)))
+    assert chicks.fraction("L3/_ L50/_ L99/_") == sympy.Rational(1, 16)

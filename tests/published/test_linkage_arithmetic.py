@@ -271,7 +271,7 @@ def test_the_three_loci_agree_with_each_pair_asked_by_itself() -> None:
         pair = gametes(species.genotype(f"{left} {right}/{WILD[left]} {WILD[right]}"), "male")
 
         def has_both(gamete: Any, left: str = left, right: str = right) -> bool:
-            return gamete.alleles(left) == (left,) and gamete.alleles(right) == (right,)
+            return bool(gamete.alleles(left) == (left,) and gamete.alleles(right) == (right,))
 
         assert whole.fraction(has_both) == pair[f"{left} {right}"]
 
@@ -344,4 +344,4 @@ def label_differs(look: Any, names: tuple[str, str, str]) -> bool:
     """Whether the middle locus shows the other form than both its neighbours: a double crossover."""
     shown = [look[f"look {name}"] for name in names]
     mutant = [label == f"look {name}" for name, label in zip(names, shown, strict=True)]
-    return mutant[0] == mutant[2] != mutant[1]
+    return bool(mutant[0] == mutant[2] != mutant[1])

@@ -342,7 +342,7 @@ SHORTHORN = Species(
     ],
 )
 COATS = {"red": "R+/R+", "roan": "R+/r", "white": "r/r"}
-SHORTHORN_MATINGS = {
+SHORTHORN_MATINGS: dict[tuple[str, str], tuple[tuple[int | str, ...], tuple[int, ...]]] = {
     # (sire, dam): fractions of red, roan, white; counts of red, roan, white in the herd book
     ("red", "red"): ((1, 0, 0), (413, 25, 0)),
     ("white", "white"): ((0, 0, 1), (0, 0, 3)),

@@ -5,13 +5,13 @@ from __future__ import annotations
 import itertools
 from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
-from math import lcm
+from math import lcm, prod
 from typing import TYPE_CHECKING, Any
 
 import attrs
 
 from pinfeather.crosses.breeding import Couple
-from pinfeather.crosses.meiosis import Handing
+from pinfeather.crosses.meiosis import Handing, check_size, kinds
 from pinfeather.crosses.observing import Segment, Table
 from pinfeather.crosses.offspring import Offspring
 from pinfeather.crosses.parents import OneOfSeveral, block_pair
@@ -55,6 +55,9 @@ class JointCouple(Couple):
         return [*segments, self._together(tuple(open_blocks), sex, ring)] if open_blocks else segments
 
     def _together(self, layout: Layout, sex: Sex, ring: WeightRing) -> Table:
+        for couple in self.couples:
+            size = prod(kinds(block_pair(bird, block)) for bird in couple for block in layout)
+            check_size(size, "combinations of gametes of a couple")
         weights, denominator = ring.whole(list(self.chances))
         sire_gives = Handing(self.species, "male", sex, ring)
         dam_gives = Handing(self.species, "female", sex, ring)

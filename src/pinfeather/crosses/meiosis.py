@@ -158,7 +158,8 @@ def _of_one_sex(bird: Genotype, places: Sequence[int]) -> Distribution[Gamete]:
                 weight = weight * factor
             gamete = Gamete(species, layout, tuple(haplotype for haplotype, _ in combination))
             gathered[gamete] = gathered.get(gamete, 0) + weight
-    return Distribution.from_weights(gathered, gathered.values())
+    order = sorted(gathered, key=lambda gamete: [(h is None, h or ()) for h in gamete.haplotypes])
+    return Distribution.from_weights(order, [gathered[gamete] for gamete in order])
 
 
 def kinds(pair: BlockPair | None) -> int:
@@ -208,12 +209,13 @@ def block_gametes(
         return {left: 1}, 1
     steps, total = crossing_weights(species, [block[at] for at in mixed], sex, ring)
     strands: dict[tuple[int, ...], Weight] = {(0,): 1, (1,): 1}
-    for stays, crosses in steps:
-        strands = {
-            (*path, to): weight * (stays if to == path[-1] else crosses)
-            for path, weight in strands.items()
-            for to in (0, 1)
-        }
+    for whole, crosses in steps:
+        longer: dict[tuple[int, ...], Weight] = {}
+        for path, weight in strands.items():
+            crossed = weight * crosses
+            longer[(*path, 1 - path[-1])] = crossed
+            longer[(*path, path[-1])] = weight * whole - crossed
+        strands = longer
     table: GameteTable = {}
     for path, weight in strands.items():
         if weight:
@@ -227,9 +229,9 @@ def block_gametes(
 
 def crossing_weights(
     species: Species, places: Sequence[int], sex: Sex, ring: WeightRing
-) -> tuple[list[tuple[Weight, Weight]], int]:
-    """For neighbouring loci, the weights of staying on a homologue and of crossing over; and the product of totals."""
-    steps: list[tuple[Weight, Weight]] = []
+) -> tuple[list[tuple[int, Weight]], int]:
+    """For neighbouring loci, the total and the weight of crossing over; and the product of all totals."""
+    steps: list[tuple[int, Weight]] = []
     product = 1
     for first, second in itertools.pairwise(places):
         fraction = species.fraction_between(first, second, sex)
@@ -242,7 +244,7 @@ def crossing_weights(
             )
             raise DefinitionError(message, loci=(one, other))
         (crosses,), total = ring.whole([fraction])
-        steps.append((total - crosses, crosses))
+        steps.append((total, crosses))
         product *= total
     return steps, product
 

@@ -160,6 +160,7 @@ class _Run:
     wanted: frozenset[int]
     sex: Sex
     ring: WeightRing
+    _known_strands: dict[Chain, tuple[_Strand, _Strand]] = attrs.field(factory=dict)
 
     def total(self, group: Sequence[Segment]) -> Weight:
         """What the weights are out of."""
@@ -268,7 +269,7 @@ class _Run:
         order: Sequence[int],
     ) -> dict[Key, Weight]:
         """Read linked loci one at a time, keeping which homologue of either parent is being followed."""
-        sire, dam = _Strand.of(chain, "male", self.ring), _Strand.of(chain, "female", self.ring)
+        sire, dam = self._strands(chain)
         moving: dict[tuple[int, int, Key], Weight] = {}
         for key, weight in states.items():
             for s in sire.starts:
@@ -298,14 +299,19 @@ class _Run:
             made[key] = made.get(key, 0) + weight
         return made
 
+    def _strands(self, chain: Chain) -> tuple[_Strand, _Strand]:
+        if chain not in self._known_strands:
+            self._known_strands[chain] = _Strand.of(chain, "male", self.ring), _Strand.of(chain, "female", self.ring)
+        return self._known_strands[chain]
+
     def _chain_total(self, chain: Chain) -> int:
-        sire, dam = _Strand.of(chain, "male", self.ring), _Strand.of(chain, "female", self.ring)
+        sire, dam = self._strands(chain)
         return sire.total * dam.total
 
 
 @attrs.frozen
 class _Strand:
-    """The two homologues of one parent, and the weights of staying and crossing before each locus where they differ."""
+    """The two homologues of one parent, and before each locus where they differ the total and weight of crossing."""
 
     pair: BlockPair
     starts: tuple[int, ...]
@@ -339,13 +345,15 @@ def _moved(
     for which, weights in enumerate((sire, dam)):
         if weights is None:
             continue
-        stays, crosses = weights
+        whole, crosses = weights
         made: dict[tuple[int, int, Key], Weight] = {}
         for (s, d, key), weight in moving.items():
+            crossed = weight * crosses
             for to in (0, 1):
                 after = (to, d, key) if which == 0 else (s, to, key)
-                factor = stays if to == (s, d)[which] else crosses
-                made[after] = made.get(after, 0) + weight * factor
+                # One product serves for both: polynomials are dear to multiply and cheap to subtract.
+                share = weight * whole - crossed if to == (s, d)[which] else crossed
+                made[after] = made.get(after, 0) + share
         moving = made
     return moving
 

@@ -78,8 +78,6 @@ def as_fraction(value: Any, name: str = "value") -> Fraction:
         if not (value.is_finite() if isinstance(value, Decimal) else math.isfinite(value)):
             refuse(name, value, "must be a finite number")
         return Fraction(value) if isinstance(value, Decimal) else Fraction(repr(float(value)))
-    if getattr(value, "is_Rational", False) is True:
-        return Fraction(int(value.p), int(value.q))
     refuse(name, value, f'must be a number such as "3/4", "0.05" or "95%", not {type(value).__name__}')
 
 

@@ -31,6 +31,9 @@ class WeightRing:
 
     generators: tuple[Expr, ...] = ()
     _ring: Any = attrs.field(init=False, eq=False, repr=False)
+    _known: dict[tuple[Expr, ...], tuple[list[Weight], int]] = attrs.field(
+        init=False, eq=False, repr=False, factory=dict
+    )
 
     def __attrs_post_init__(self) -> None:
         ring = None
@@ -57,9 +60,13 @@ class WeightRing:
         if self._ring is None or all(value.is_Rational for value in values):
             denominator = lcm(*(int(value.q) for value in values)) if values else 1
             return [int(value.p) * (denominator // int(value.q)) for value in values], denominator
-        elements = [self._element(value) for value in values]
-        denominator = lcm(*(int(c.denominator) for element in elements for c in element.values()))
-        return [self._scaled(element, denominator) for element in elements], denominator
+        key = tuple(values)
+        if key not in self._known:
+            elements = [self._element(value) for value in values]
+            denominator = lcm(*(int(c.denominator) for element in elements for c in element.values()))
+            self._known[key] = [self._scaled(element, denominator) for element in elements], denominator
+        weights, denominator = self._known[key]
+        return list(weights), denominator
 
     def quotient(self, weight: Weight, total: Weight) -> Expr:
         """The probability ``weight / total`` as it leaves the library: a Rational, or an expanded expression."""
@@ -118,6 +125,14 @@ def is_zero(weight: Weight) -> bool:
     return not weight
 
 
+def _over(weight: Weight, divisor: int) -> Expr:
+    """A polynomial over a whole number as an expanded expression: divided in the ring, where that is quick."""
+    from sympy import QQ
+
+    ring = weight.ring.clone(domain=QQ)
+    return ring.from_dict({monomial: QQ(int(c), divisor) for monomial, c in weight.items()}).as_expr()
+
+
 def _expression_quotient(weight: Weight, total: Weight) -> Expr:
     """The quotient of two weights, at least one of them a polynomial."""
     from sympy import Integer, Rational, cancel, denom, expand, numer
@@ -127,8 +142,10 @@ def _expression_quotient(weight: Weight, total: Weight) -> Expr:
     top = Integer(weight) if isinstance(weight, int) else None
     if isinstance(total, int) or total.is_ground:
         divisor = total if isinstance(total, int) else int(total.LC)
-        expression = top if top is not None else weight.as_expr()
-        return expand(expression * Rational(1, divisor))
+        if top is not None:
+            return top * Rational(1, divisor)
+        divided = _over(weight, divisor)
+        return divided if plain else expand(divided)
     if plain:
         above, below = ring.ground_new(weight).cancel(total) if top is not None else weight.cancel(total)
         expression, divisor_expression = above.as_expr(), below.as_expr()

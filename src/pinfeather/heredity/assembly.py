@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from pinfeather import _checks
 from pinfeather.errors import DefinitionError
@@ -13,9 +13,45 @@ from pinfeather.heredity.loci import Locus
 from pinfeather.heredity.matching import Machine, Rule, survey
 from pinfeather.heredity.notation import AlleleIndex, read_items
 from pinfeather.heredity.sexes import SEX_SYSTEMS
+from pinfeather.heredity.traits import Trait
+from pinfeather.heredity.viability import Caution, Viability
 
 if TYPE_CHECKING:
     from pinfeather.heredity.species import Species
+
+T = TypeVar("T")
+
+
+def _several(value: Any, name: str, kind: type[T]) -> tuple[T, ...]:
+    items = (value,) if isinstance(value, kind) else value
+    if isinstance(items, str) or not isinstance(items, Iterable):
+        _checks.refuse(name, value, f"must be a sequence of {kind.__name__}")
+    return tuple(_checks.instance(item, name, kind) for item in items)
+
+
+def read_loci(value: Any) -> tuple[Locus, ...]:
+    """Several loci, or one."""
+    return _several(value, "loci", Locus)
+
+
+def read_linkage(value: Any) -> tuple[Linkage, ...]:
+    """Several linkage groups, or one."""
+    return _several(value, "linkage", Linkage)
+
+
+def read_traits(value: Any) -> tuple[Trait, ...]:
+    """Several traits, or one."""
+    return _several(value, "traits", Trait)
+
+
+def read_viability(value: Any) -> tuple[Viability, ...]:
+    """Several viability rules, or one."""
+    return _several(value, "viability", Viability)
+
+
+def read_cautions(value: Any) -> tuple[Caution, ...]:
+    """Several cautions, or one."""
+    return _several(value, "cautions", Caution)
 
 
 def check_loci(species: Species) -> None:

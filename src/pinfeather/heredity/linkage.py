@@ -244,8 +244,11 @@ class Linkage:
         known = self.pairs.get((self.loci[low], self.loci[high]))
         if known is not None:
             return known[which]
-        total: Expr | None = numbers.exact(0)
-        for interval in self.recombination[low:high]:
+        if low == high:
+            return numbers.exact(0)
+        first_interval, *others = self.recombination[low:high]
+        total = first_interval[which]
+        for interval in others:
             total = joined(total, interval[which])
         return total
 

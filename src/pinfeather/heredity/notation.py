@@ -282,15 +282,3 @@ def split_by(items: Sequence[Item], block_of: Callable[[int], int]) -> tuple[Ite
             parts = (tuple(side[at] for at in ats) for side in (item.left, item.right))
             made.append(Item(tuple(item.loci[at] for at in ats), *parts))
     return tuple(made)
-
-
-def item_fits(item: Item, at: Callable[[int], tuple[int | None, int | None]]) -> bool:
-    """Whether an item fits a bird, one way round or the other; ``at`` gives the two alleles of a locus in phase."""
-
-    def one_way(turned: Item) -> bool:
-        return all(
-            slot_fits(left, at(locus)[0]) and slot_fits(right, at(locus)[1])
-            for locus, left, right in zip(turned.loci, turned.left, turned.right, strict=True)
-        )
-
-    return one_way(item) or one_way(item.turned())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, overload
 
 import attrs
 
@@ -22,35 +22,6 @@ from pinfeather.heredity.viability import Caution, Viability
 
 if TYPE_CHECKING:
     from sympy import Expr
-
-T = TypeVar("T")
-
-
-def _several(value: Any, name: str, kind: type[T]) -> tuple[T, ...]:
-    items = (value,) if isinstance(value, kind) else value
-    if isinstance(items, str) or not isinstance(items, Iterable):
-        _checks.refuse(name, value, f"must be a sequence of {kind.__name__}")
-    return tuple(_checks.instance(item, name, kind) for item in items)
-
-
-def _loci(value: Any) -> tuple[Locus, ...]:
-    return _several(value, "loci", Locus)
-
-
-def _linkage(value: Any) -> tuple[Linkage, ...]:
-    return _several(value, "linkage", Linkage)
-
-
-def _traits(value: Any) -> tuple[Trait, ...]:
-    return _several(value, "traits", Trait)
-
-
-def _viability(value: Any) -> tuple[Viability, ...]:
-    return _several(value, "viability", Viability)
-
-
-def _cautions(value: Any) -> tuple[Caution, ...]:
-    return _several(value, "cautions", Caution)
 
 
 @attrs.frozen(slots=False)
@@ -89,11 +60,11 @@ class Species:
 
     name: str = attrs.field(converter=_checks.name_text)
     sex_system: str = attrs.field(default="ZW")
-    loci: tuple[Locus, ...] = attrs.field(default=(), converter=_loci)
-    linkage: tuple[Linkage, ...] = attrs.field(default=(), converter=_linkage)
-    traits: tuple[Trait, ...] = attrs.field(default=(), converter=_traits)
-    viability: tuple[Viability, ...] = attrs.field(default=(), converter=_viability)
-    cautions: tuple[Caution, ...] = attrs.field(default=(), converter=_cautions)
+    loci: tuple[Locus, ...] = attrs.field(default=(), converter=assembly.read_loci)
+    linkage: tuple[Linkage, ...] = attrs.field(default=(), converter=assembly.read_linkage)
+    traits: tuple[Trait, ...] = attrs.field(default=(), converter=assembly.read_traits)
+    viability: tuple[Viability, ...] = attrs.field(default=(), converter=assembly.read_viability)
+    cautions: tuple[Caution, ...] = attrs.field(default=(), converter=assembly.read_cautions)
 
     layout: Layout = attrs.field(init=False, eq=False, repr=False)
     block_of: tuple[tuple[int, int], ...] = attrs.field(init=False, eq=False, repr=False)
@@ -132,7 +103,15 @@ class Species:
 
     # -- birds and patterns ----------------------------------------------------------------------------------------
 
-    def genotype(self, text: str, sex: str | None = None, *, phase: str | None = None) -> Any:
+    @overload
+    def genotype(self, text: str, sex: str | None = None, *, phase: None = None) -> Genotype: ...
+
+    @overload
+    def genotype(self, text: str, sex: str | None = None, *, phase: str) -> Distribution[Genotype]: ...
+
+    def genotype(
+        self, text: str, sex: str | None = None, *, phase: str | None = None
+    ) -> Genotype | Distribution[Genotype]:
         """Read a genotype.
 
         Parameters
@@ -335,11 +314,11 @@ class Species:
         7/20
         """
         parts = editing.Parts(
-            _loci(loci),
-            _linkage(linkage),
-            _traits(traits),
-            _viability(viability),
-            _cautions(cautions),
+            assembly.read_loci(loci),
+            assembly.read_linkage(linkage),
+            assembly.read_traits(traits),
+            assembly.read_viability(viability),
+            assembly.read_cautions(cautions),
         )
         return editing.extend(self, parts, name)
 
@@ -414,7 +393,8 @@ class Species:
         wanted = frozenset(places)
         key = tuple(sorted(wanted))
         if key not in self._layouts:
-            chosen = (tuple(p for p in block if p in wanted) for block in self._touched(wanted))
+            touched = sorted({self.block_of[place][0] for place in wanted})
+            chosen = (tuple(p for p in self.layout[number] if p in wanted) for number in touched)
             layout = tuple(block for block in chosen if block)
             self._layouts[key] = self.layout if layout == self.layout else layout
         return self._layouts[key]
@@ -443,6 +423,3 @@ class Species:
     def _items(self, text: str, *, holes: bool) -> tuple[Item, ...]:
         """Read a text; loci that are not linked are taken apart, since they have no phase."""
         return split_by(read_items(text, self._index, holes=holes), lambda place: self.block_of[place][0])
-
-    def _touched(self, places: Iterable[int]) -> list[tuple[int, ...]]:
-        return [self.layout[number] for number in sorted({self.block_of[place][0] for place in places})]

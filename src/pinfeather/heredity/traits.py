@@ -145,11 +145,6 @@ class Reading:
         return cls(trait, machine, labels, shows)
 
     @property
-    def is_certain(self) -> bool:
-        """Whether every genotype shows one label only."""
-        return all(len(shown) == 1 for shown in self.shows)
-
-    @property
     def chances(self) -> list[Expr]:
         """Every penetrance, in the order of rules and labels."""
         return [chance for shown in self.shows for _, chance in shown]

@@ -1,0 +1,29 @@
+"""To look at: squares and chances drawn with matplotlib, which the extra ``pinfeather[pictures]`` installs.
+
+Every function takes the matplotlib ``Axes`` to draw on, or makes a figure of its own, and returns the ``Axes``; what to
+do with it, a title, a file, a window, is matplotlib's business.  Texts are drawn as they are: no sign in them is taken
+for a formula.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pinfeather.pictures.squares import draw_chances, draw_square
+
+_HOMES = {"draw_chances": "squares", "draw_square": "squares"}
+
+__all__ = ["draw_chances", "draw_square"]
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOMES:
+        return getattr(importlib.import_module(f"pinfeather.pictures.{_HOMES[name]}"), name)
+    message = f"module {__name__!r} has no attribute {name!r}"
+    raise AttributeError(message)
+
+
+def __dir__() -> list[str]:
+    return __all__

@@ -1,0 +1,121 @@
+"""The script that guards the house: it runs the README's own commands and sees what it should see."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import subprocess
+import sys
+import types
+import zipfile
+import zlib
+from pathlib import Path
+
+import pytest
+
+
+def script(root: Path, name: str) -> types.ModuleType:
+    spec = importlib.util.spec_from_file_location(name, root / ".ci" / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_the_readme_gives_two_commands_for_the_job_and_for_the_tests(root: Path) -> None:
+    job, tests = script(root, "readme_commands").commands((root / "README.md").read_text(encoding="utf-8"))
+    assert job.endswith("examples/first_hatch.py")
+    assert tests.endswith("pytest")
+
+
+def test_the_commands_are_printed_one_a_line_for_the_shell(root: Path) -> None:
+    call = [sys.executable, str(root / ".ci" / "readme_commands.py"), str(root / "README.md")]
+    printed = subprocess.run(call, capture_output=True, text=True, check=True).stdout.splitlines()
+    assert len(printed) == 2
+    assert all(line.startswith("python3 -m venv .venv && ") for line in printed)
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_a_readme_with_any_other_number_of_commands_is_refused(root: Path, count: int) -> None:
+    text = "python3 -m venv .venv && true\n" * count + "  python3 -m venv .venv && indented\n"
+    with pytest.raises(ValueError, match=f"it has {count}"):
+        script(root, "readme_commands").commands(text)
+
+
+def test_the_ci_script_can_be_run_and_takes_its_commands_from_the_readme(root: Path) -> None:
+    text = (root / ".ci" / "run").read_text(encoding="utf-8")
+    assert os.access(root / ".ci" / "run", os.X_OK)
+    assert text.startswith("#!/usr/bin/env bash\n")
+    assert "set -euo pipefail" in text
+    assert ".ci/readme_commands.py" in text
+    assert "first_hatch" not in text
+
+
+@pytest.fixture
+def small_package(tmp_path: Path) -> Path:
+    source = tmp_path / "src" / "pinfeather"
+    (source / "fowl").mkdir(parents=True)
+    for name in ("__init__.py", "py.typed", "fowl/loci.toml"):
+        (source / name).touch()
+    return source
+
+
+def wheel(folder: Path, names: list[str], tag: str = "py3-none-any") -> Path:
+    path = folder / f"pinfeather-1-{tag}.whl"
+    with zipfile.ZipFile(path, "w") as archive:
+        for name in [*names, "pinfeather-1.dist-info/METADATA"]:
+            archive.writestr(name, "")
+    return path
+
+
+WHOLE = ["pinfeather/__init__.py", "pinfeather/py.typed", "pinfeather/fowl/loci.toml"]
+
+
+@pytest.mark.parametrize(
+    ("names", "tag", "fault"),
+    [
+        (WHOLE, "py3-none-any", None),
+        (WHOLE[:2], "py3-none-any", "missing from the wheel: pinfeather/fowl/loci.toml"),
+        ([WHOLE[0], WHOLE[2]], "py3-none-any", "py.typed is missing"),
+        ([*WHOLE, "tests/test_face.py"], "py3-none-any", "does not belong in the wheel: tests/test_face.py"),
+        (WHOLE, "cp311-cp311-linux_x86_64", "not a wheel of pure Python"),
+    ],
+)
+def test_a_wheel_holds_the_package_and_nothing_else(
+    root: Path, tmp_path: Path, small_package: Path, names: list[str], tag: str, fault: str | None
+) -> None:
+    found = script(root, "wheel_contents").faults(wheel(tmp_path, names, tag), small_package)
+    if fault is None:
+        assert found == []
+    else:
+        assert any(fault in line for line in found)
+
+
+@pytest.mark.parametrize(
+    ("page", "caught"),
+    [
+        ('<script src="https://example.org/maths.js"></script>', True),
+        ('<link rel="stylesheet" href="//example.org/a.css">', True),
+        ('<link href="https://example.org/a.css" rel="stylesheet">', True),
+        ("<style>@import url('https://example.org/a.css')</style>", True),
+        ("<style>@font-face {src: url(https://example.org/a.woff2)}</style>", True),
+        ('<img alt="hen" src="https://example.org/hen.png">', True),
+        ('<a href="https://example.org">a link to follow</a>', False),
+        ('<script src="_static/here.js"></script><img src="hen.png">', False),
+        ('<svg xmlns="http://www.w3.org/2000/svg"></svg>', False),
+    ],
+)
+def test_pages_that_load_from_elsewhere_are_found(root: Path, tmp_path: Path, page: str, caught: bool) -> None:
+    (tmp_path / "index.html").write_text(page, encoding="utf-8")
+    assert bool(script(root, "built_pages").outside_loads(tmp_path)) is caught
+
+
+def test_names_without_an_entry_in_the_built_pages_are_found(root: Path, tmp_path: Path) -> None:
+    inventory = tmp_path / "objects.inv"
+    entries = "pinfeather.cross py:function 1 crosses.html#$ -\ncrest std:label -1 x.html -\n"
+    header = b"# Sphinx inventory version 2\n# Project: p\n# Version: 1\n# The rest is compressed using zlib.\n"
+    inventory.write_bytes(header + zlib.compress(entries.encode()))
+    missing = script(root, "built_pages").missing_names(inventory)
+    assert "cross" not in missing
+    assert "gametes" in missing

@@ -1,0 +1,62 @@
+"""Every public name is explained, with an example, and has its place in the reference."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+import re
+from pathlib import Path
+
+import pytest
+
+import pinfeather
+import pinfeather.errors
+
+
+@pytest.mark.parametrize("name", pinfeather.__all__)
+def test_every_public_name_has_a_docstring(name: str) -> None:
+    assert len(inspect.getdoc(getattr(pinfeather, name)) or "") > 30
+
+
+# An error's example is the call that raises it; test_errors.py looks for that.
+@pytest.mark.parametrize("name", sorted(set(pinfeather.__all__) - set(pinfeather.errors.__all__)))
+def test_every_public_name_has_an_example(name: str) -> None:
+    assert ">>> " in (inspect.getdoc(getattr(pinfeather, name)) or "")
+
+
+def test_every_public_name_is_in_the_reference(root: Path) -> None:
+    pages = "\n".join(page.read_text(encoding="utf-8") for page in (root / "docs" / "reference").glob("*.md"))
+    listed = re.findall(r"^\.\. auto(?:class|function|exception):: (\w+)$", pages, re.MULTILINE)
+    assert len(listed) == len(set(listed)), "a name has two places in the reference"
+    assert set(pinfeather.__all__) - set(listed) == set()
+
+
+def test_the_reference_has_what_the_rooms_keep_to_themselves(root: Path) -> None:
+    pages = "\n".join(page.read_text(encoding="utf-8") for page in (root / "docs" / "reference").glob("*.md"))
+    files = pkgutil.iter_modules(pinfeather.__path__, "pinfeather.")
+    faces = [importlib.import_module(file.name) for file in files if file.ispkg]
+    names = {name for face in faces for name in face.__all__}
+    assert {name for name in names if f":: {name}\n" not in pages} == set()
+
+
+def test_every_page_begins_with_its_title(root: Path) -> None:
+    for page in (root / "docs").rglob("*.md"):
+        first = page.read_text(encoding="utf-8").splitlines()[0]
+        assert first.startswith(("# ", "```{include}")), page
+
+
+@pytest.mark.parametrize("page", ["README.md", "docs/index.md"])
+def test_every_local_link_leads_somewhere(root: Path, page: str) -> None:
+    path = root / page
+    targets = re.findall(r"\]\(([^)#:]+?)(?:#[^)]*)?\)", path.read_text(encoding="utf-8"))
+    assert targets
+    assert [target for target in targets if not (path.parent / target).exists()] == []
+
+
+def test_the_readme_sends_nobody_to_a_verb_that_is_not_there(root: Path) -> None:
+    """The last column of the table of six questions names public things, and things that exist."""
+    rows = re.findall(r"^\|.*\| ([^|]+) \|$", (root / "README.md").read_text(encoding="utf-8"), re.MULTILINE)
+    verbs = [verb for row in rows for verb in re.findall(r"`(\w+)`", row)]
+    assert len(verbs) >= 6
+    assert [verb for verb in verbs if verb not in pinfeather.__all__] == []

@@ -1,0 +1,143 @@
+"""What the pictures hold: every text of the square, every bar at its length, and nothing taken for a formula."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+from collections.abc import Iterator
+from xml.etree import ElementTree
+
+import matplotlib as mpl
+import pytest
+import sympy
+from matplotlib import pyplot
+from matplotlib.axes import Axes
+from matplotlib.colors import to_hex
+from matplotlib.patches import Rectangle
+
+from pinfeather import ArgumentError, Distribution, Locus, Species, TooLargeError, cross, load_fowl
+from pinfeather.pictures import draw_chances, draw_square
+
+fowl = load_fowl()
+
+
+@pytest.fixture(autouse=True)
+def quiet_backend() -> Iterator[None]:
+    before = mpl.get_backend()
+    pyplot.switch_backend("svg")
+    yield
+    pyplot.close("all")
+    pyplot.switch_backend(before)
+
+
+def texts(ax: Axes) -> list[str]:
+    return [text.get_text() for text in ax.texts]
+
+
+def boxes(ax: Axes) -> list[Rectangle]:
+    return [patch for patch in ax.patches if isinstance(patch, Rectangle)]
+
+
+def test_a_square_shows_every_gamete_cell_and_look() -> None:
+    square = cross(fowl.genotype("R/r+ P/p+"), fowl.genotype("R/r+ P/p+")).square().showing("comb")
+    ax = draw_square(square)
+    assert len(boxes(ax)) == 25
+    shown = texts(ax)
+    assert shown.count("walnut") == 9
+    assert shown.count("single") == 1
+    assert shown.count("P r+  1/4") == 2
+    assert "Each cell is 1/16 of the fertilised eggs." in shown
+
+
+def test_cells_of_one_look_share_a_tint_and_others_differ() -> None:
+    """W. Bateson and E. R. Saunders 1902: 9 : 3 : 3 : 1 cells."""
+    square = cross(fowl.genotype("R/r+ P/p+"), fowl.genotype("R/r+ P/p+")).square().showing("comb")
+    tints = [to_hex(box.get_facecolor()) for box in boxes(draw_square(square))]
+    headings = tints[:5] + tints[5::5]
+    assert len(set(headings)) == 1
+    cells = [tint for at, tint in enumerate(tints) if at >= 5 and at % 5]
+    assert sorted(cells.count(tint) for tint in set(cells)) == [1, 3, 3, 9]
+
+
+def test_a_dead_cell_is_grey_and_its_sign_explained() -> None:
+    ax = draw_square(cross(fowl.genotype("Cp/cp+"), fowl.genotype("Cp/cp+")).square())
+    shown = texts(ax)
+    assert "Cp/Cp †" in shown
+    assert any(text.startswith("† : all die before hatch") for text in shown)
+    assert any("veterinarian" in text for text in shown)
+    tints = [to_hex(box.get_facecolor()) for box in boxes(ax)]
+    assert len({tints[4], tints[5]}) == 2
+    assert tints[5] == tints[7] == tints[8]
+
+
+def test_bars_are_as_long_as_the_chances() -> None:
+    chances = Distribution.of({"black": "1/4", "blue": "1/2", "splash": "1/4"})
+    ax = draw_chances(chances)
+    assert [bar.get_width() for bar in boxes(ax)] == [0.25, 0.5, 0.25]
+    assert [label.get_text() for label in ax.get_yticklabels()] == ["black", "blue", "splash"]
+    assert texts(ax) == ["1/4   25 %", "1/2   50 %", "1/4   25 %"]
+    low, high = ax.get_ylim()
+    assert low > high, "the first outcome stands at the top"
+
+
+def test_a_picture_is_drawn_on_the_axes_given() -> None:
+    figure, (left, right) = pyplot.subplots(1, 2)
+    square = cross(fowl.genotype("Bl/bl+"), fowl.genotype("Bl/bl+")).square()
+    assert draw_square(square, left) is left
+    assert draw_chances(square.genotypes(), ax=right) is right
+    assert pyplot.get_fignums() == [figure.number]
+
+
+def test_texts_of_the_user_are_neither_formulas_nor_markup() -> None:
+    odd = Species(
+        "odd fowl",
+        loci=[Locus("q", "quill", ("$x^{&<b>", "q+"), shows={"$x^{&<b>/_": "</svg>$\\frac{", "q+/_": "plain"})],
+    )
+    carrier = odd.genotype("$x^{&<b>/q+")
+    chicks = cross(carrier, carrier)
+    for ax in (draw_square(chicks.square().showing("quill")), draw_chances(chicks.phenotypes("quill"))):
+        page = io.StringIO()
+        with mpl.rc_context({"svg.fonttype": "none"}):
+            figure = ax.get_figure(root=True)
+            assert figure is not None
+            figure.savefig(page, format="svg")
+        found = [text for text in ElementTree.fromstring(page.getvalue()).itertext() if text.strip()]
+        assert any("</svg>$\\frac{" in text for text in found)
+
+
+def test_what_could_not_be_read_or_drawn_is_refused() -> None:
+    loci = [Locus(f"a{n}", f"trait {n}", (f"A{n}", f"a{n}+")) for n in range(5)]
+    stock = Species("wide fowl", loci=loci)
+    mixed = stock.genotype(" ".join(f"A{n}/a{n}+" for n in range(5)))
+    with pytest.raises(TooLargeError, match="1,024 cells"):
+        draw_square(cross(mixed, mixed).square())
+    with pytest.raises(TooLargeError, match="61 bars"):
+        draw_chances(Distribution.of(dict.fromkeys(range(61), 1)))
+    q = sympy.Symbol("q")
+    with pytest.raises(ArgumentError, match="substituted"):
+        draw_chances(Distribution.of({"carrier": q, "clear": 1 - q}))
+    with pytest.raises(ArgumentError, match="must be a Distribution"):
+        draw_chances({"a": 1})  # type: ignore[arg-type]
+    with pytest.raises(ArgumentError, match="must be a PunnettSquare"):
+        draw_square("square")  # type: ignore[arg-type]
+
+
+def test_matplotlib_loads_only_when_something_is_drawn() -> None:
+    code = (
+        "import sys; from pinfeather.pictures import draw_chances; from pinfeather import Distribution\n"
+        "assert 'matplotlib' not in sys.modules\n"
+        "import matplotlib; matplotlib.use('svg'); draw_chances(Distribution.of({'a': 1}))"
+    )
+    subprocess.run([sys.executable, "-W", "error", "-c", code], check=True)
+
+
+def test_without_matplotlib_the_error_names_the_extra() -> None:
+    code = (
+        "import sys; sys.modules['matplotlib'] = None\n"
+        "from pinfeather.pictures import draw_chances; from pinfeather import Distribution\n"
+        "draw_chances(Distribution.of({'a': 1}))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert run.returncode != 0
+    assert "pip install 'pinfeather[pictures]'" in run.stderr
