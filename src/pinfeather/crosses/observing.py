@@ -348,12 +348,12 @@ def _moved(
         whole, crosses = weights
         made: dict[tuple[int, int, Key], Weight] = {}
         for (s, d, key), weight in moving.items():
+            # One product serves for both: polynomials are dear to multiply and cheap to subtract.
             crossed = weight * crosses
-            for to in (0, 1):
-                after = (to, d, key) if which == 0 else (s, to, key)
-                # One product serves for both: polynomials are dear to multiply and cheap to subtract.
-                share = weight * whole - crossed if to == (s, d)[which] else crossed
-                made[after] = made.get(after, 0) + share
+            stayed = (weight if whole == 1 else weight * whole) - crossed
+            over = (1 - s, d, key) if which == 0 else (s, 1 - d, key)
+            for after, share in (((s, d, key), stayed), (over, crossed)):
+                made[after] = made[after] + share if after in made else share
         moving = made
     return moving
 
