@@ -13,6 +13,7 @@ from pinfeather import (
     TooLargeError,
     cross,
 )
+from pinfeather.crosses.joint import offspring_of_couples
 from pinfeather.heredity import Linkage, Locus, Species, Trait
 from tests.hand_made import fowl
 
@@ -157,3 +158,11 @@ def test_a_doubtful_parent_mixed_at_many_loci_is_too_much_to_ask_about_them_all(
     with pytest.raises(TooLargeError, match=r"the answer would have up to about 10\^18 kinds of gametes together"):
         chicks.fraction(" ".join(f"L{n}/_" for n in range(60)))
     assert chicks.fraction("L3/_ L50/_ L99/_") == sympy.Rational(1, 16)
+
+
+def test_couples_that_differ_at_many_loci_are_too_much_to_ask_about_them_all() -> None:
+    couples = [(text.with_sex("male"), text.with_sex("female")) for text in (SPLIT, HUNDRED.genotype("+"))]
+    chicks = offspring_of_couples(couples, Distribution.of({0: 1, 1: 1}), "Rook x Jay")
+    with pytest.raises(TooLargeError, match="combinations of gametes of a couple"):
+        chicks.fraction(" ".join(f"L{n}/_" for n in range(60)))
+    assert chicks.fraction("L3/_ L99/_") == sympy.Rational(9, 32)

@@ -131,6 +131,11 @@ def test_an_ambiguous_symbol_is_answered_with_the_loci_it_may_belong_to() -> Non
     assert AMBIGUOUS.genotype("m+/m Ea1/Ea2").alleles("mo") == ("Mo+", "mo")
 
 
+def test_a_symbol_goes_before_an_alias_of_another_locus() -> None:
+    of = Species("fowl", loci=[PEA, Locus("Pk", "pea-like", ("Pk", "pk+"), aliases={"P": "Pk", "Q": "Pk"})])
+    assert of.genotype("P/p+ Q/pk+").alleles("P") == ("P", "p+")
+
+
 @pytest.mark.parametrize(
     ("text", "words", "column"),
     [

@@ -211,6 +211,20 @@ def test_rules_that_need_a_mutant_left_out_go_and_those_that_forbid_it_stay() ->
     ]
 
 
+def test_a_rule_for_one_sex_goes_where_the_background_fits_it_in_the_other() -> None:
+    of = Species(
+        "fowl",
+        loci=[ROSE, SILVER],
+        traits=Trait(
+            "dress", [("R/_ s+/s+", "cock", "male"), ("R/_ s+/-", "hen"), ("", "other", "male"), ("", "rest")]
+        ),
+    )
+    rules = [(rule.pattern, rule.shows[0][0], rule.sex) for rule in of.restricted_to("R").trait("dress").rules]
+    assert rules == [("R/_", "cock", "male"), ("R/_", "hen", "female"), ("", "other", "male"), ("", "rest", None)]
+    never = Species("fowl", loci=[ROSE, SILVER], traits=Trait("dress", [("R/_ S/-", "x", "female"), ("", "rest")]))
+    assert never.restricted_to("R").traits == ()
+
+
 def test_harm_that_a_background_leaves_to_one_sex_stays_with_that_sex() -> None:
     """``R/R s+/-`` harms hens only; without the silver locus it must not come to harm cocks."""
     of = Species("fowl", loci=[ROSE, SILVER], viability=Viability("R/R s+/-", 0))

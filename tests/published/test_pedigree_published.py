@@ -260,6 +260,20 @@ def test_sex_linked_kinship_of_parent_and_offspring(parent: str, chick: str, in_
     assert str(kinship(Pedigree(BIRD, birds), parent, chick, chromosome="Z")) == in_birds
 
 
+def test_a_sex_linked_gene_swings_between_the_sexes() -> None:
+    """J. H. Gillespie, Population Genetics: A Concise Guide, problem 1.7: a gene that only the sex with two copies has
+    at first has the frequencies 1, .5, .75, .625, .6875, .65625, .671875 in that sex, and those of the generation
+    before in the other.  The share of a founding cock in the Z chromosomes of his line goes the same way."""
+    line = sib_line(6)
+
+    def share(name: str) -> str:
+        return str(founder_contributions(line, [name], chromosome="Z").get("m0", 0))
+
+    cocks = [share(f"m{generation}") for generation in range(7)]
+    assert cocks == ["1", "1/2", "3/4", "5/8", "11/16", "21/32", "43/64"]
+    assert [share(f"f{generation}") for generation in range(7)] == ["0", *cocks[:-1]]
+
+
 def test_effective_size_with_unequal_sexes() -> None:
     """Table 1 of a paper on numbers of parents (the journal is not named in the copy read): 50 males, 50 to 500
     females.
