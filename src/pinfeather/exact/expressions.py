@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from sympy import Expr
 
 _LARGEST_POWER = 10_000
+_LARGEST_BITS = 2_000_000
 _LARGEST_DEGREE = 200
 _DEEPEST = 100
 _DECIMAL_DIGITS = 1000
@@ -120,8 +121,11 @@ def _symbol(name: Any, assumptions: Any) -> Expr:
 
 def _power(base: Expr, exponent: Expr) -> Expr:
     # A number raised to a huge power would never come to an end.
-    if exponent.is_Rational and max(abs(int(exponent.p)), int(exponent.q)) > _LARGEST_POWER:
-        _refuse(str(exponent))
+    if exponent.is_Rational:
+        size = max(abs(int(exponent.p)), int(exponent.q))
+        digits = max(int(base.p).bit_length(), int(base.q).bit_length()) if base.is_Rational else 1
+        if size > _LARGEST_POWER or size * digits > _LARGEST_BITS:
+            _refuse(str(exponent))
     if base.is_number and not exponent.is_Rational and not exponent.free_symbols:
         _refuse(str(exponent))
     return base**exponent
