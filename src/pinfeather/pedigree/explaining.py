@@ -1,0 +1,180 @@
+"""Why a bird is thought to carry what it does: the records that moved it, in order of weight."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+import attrs
+
+from pinfeather.errors import TooLargeError
+from pinfeather.exact.distribution import Distribution
+from pinfeather.exact.elimination import elimination_order, sweep
+from pinfeather.heredity.genotypes import Genotype
+from pinfeather.pedigree.conflicts import records_of
+from pinfeather.pedigree.evidence import Record
+from pinfeather.pedigree.network import Setting, bits, connected, prepared
+
+if TYPE_CHECKING:
+    from sympy import Expr
+
+    from pinfeather.pedigree.probabilities import GenotypeProbabilities
+
+
+@attrs.frozen
+class Influence:
+    """One record, and what would be thought of the bird without it.
+
+    Parameters
+    ----------
+    record : Record
+        Which bird or hatch, which field, and the record in words.
+    without : Distribution of Genotype
+        What the bird would be thought to carry if this record alone were missing.
+    shift : sympy.Rational
+        How far the record moves the bird: half the sum of the differences between the two distributions, from 0 to 1
+        (the total-variation distance).
+    """
+
+    record: Record
+    without: Distribution[Genotype]
+    shift: Expr
+
+
+@attrs.frozen
+class Explanation:
+    """What moved a bird: from the distribution before any record to the one that all records give.
+
+    Parameters
+    ----------
+    bird : str
+        The bird's id.
+    before, now : Distribution of Genotype
+        With no record but the birds' parents, and with all of them.
+    influences : tuple of Influence
+        The records that move it, in order of weight.
+    """
+
+    bird: str
+    before: Distribution[Genotype]
+    now: Distribution[Genotype]
+    influences: tuple[Influence, ...]
+
+    def __str__(self) -> str:
+        lines = [f"{self.bird}: before any record {_short(self.before)}; now {_short(self.now)}."]
+        if not self.influences:
+            lines.append("No single record moves it.")
+        for influence in self.influences:
+            lines.append(f"- {influence.record}: without it, {_short(influence.without)}.")
+        return "\n".join(lines)
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><td>{escape(str(i.record))}</td><td>{escape(_short(i.without))}</td></tr>" for i in self.influences
+        )
+        head = "<thead><tr><th>record</th><th>without it</th></tr></thead>"
+        caption = f"<caption>{escape(self.bird)}: {escape(_short(self.now))}</caption>"
+        return f"<table>{caption}{head}<tbody>{rows}</tbody></table>"
+
+    def to_dict(self) -> dict[str, Any]:
+        """The explanation as plain texts, ready for JSON."""
+        return {
+            "bird": self.bird,
+            "before": self.before.to_dict(),
+            "now": self.now.to_dict(),
+            "influences": [
+                {"record": str(i.record), "without": i.without.to_dict(), "shift": str(i.shift)}
+                for i in self.influences
+            ],
+        }
+
+
+def explain(
+    probabilities: GenotypeProbabilities,
+    setting: Setting,
+    name: str,
+    largest: int,
+    on_progress: Callable[[int, int], None] | None,
+) -> Explanation:
+    """Leave out each record in turn and see how far the bird moves."""
+    now: Distribution[Genotype] = probabilities[name]
+    records = records_of(setting)
+    told = [record for record in records if record.field != "parents"]
+    before = without(setting, told, name, largest)
+    influences = []
+    for number, record in enumerate(records):
+        other = without(setting, [record], name, largest)
+        shift = distance(now, other)
+        if shift != 0:
+            influences.append(Influence(record, other, shift))
+        if on_progress is not None:
+            on_progress(number + 1, len(records))
+    if all(influence.shift.is_Rational for influence in influences):
+        influences.sort(key=lambda influence: -influence.shift)
+    return Explanation(name, before, now, tuple(influences))
+
+
+def without(setting: Setting, dropped: list[Record], name: str, largest: int) -> Distribution[Genotype]:
+    """The distribution of one bird with some records left out."""
+    network = prepared(setting, keep=(name,), dropped=dropped)
+    number = setting.position[name]
+    states = bits(network.masks[number])
+    weights: list[Any] = [1]
+    for factors in connected(network.factors):
+        if any(number in factor.variables for factor in factors):
+            order = elimination_order([factor.variables for factor in factors], network.sizes)
+            if order.largest > largest:
+                message = (
+                    f"without a record the flock is too entangled: a table of {order.largest:,} entries, more than "
+                    f"{largest:,}; ask with a larger largest_table"
+                )
+                raise TooLargeError(message, size=order.largest, limit=largest)
+            weights = sweep(factors, network.sizes, order).of(number)
+    space = setting.space
+    gathered: dict[Genotype, Any] = {}
+    for state, weight in zip(states, weights, strict=True):
+        bird = space.genotype(space.states[network.kinds[number]][state], sexed=space.sexed)
+        gathered[bird] = gathered.get(bird, 0) + weight
+    return Distribution.from_weights(gathered, gathered.values())
+
+
+def distance(one: Distribution[Genotype], other: Distribution[Genotype]) -> Expr:
+    """Half the sum of the differences between two distributions."""
+    from pinfeather.exact.numbers import exact
+
+    total = exact(0)
+    for outcome in {*one, *other}:
+        total += abs(one.fraction(outcome) - other.fraction(outcome))
+    return total / 2
+
+
+def assumptions_of(setting: Setting, arithmetic: str) -> tuple[str, ...]:
+    """What the sums took to be so."""
+    species = setting.space.species
+    lines = []
+    for place, shares in setting.descent.frequencies.items():
+        shown = ", ".join(f"{s} {v}" for s, v in zip(species.loci[place].symbols, shares, strict=True))
+        lines.append(f"founders are drawn, unrelated, from allele frequencies {shown}")
+    lines.extend(f"{name} is drawn from frequencies of its own" for name in setting.special)
+    background = ", ".join(species.loci[p].alleles[a].symbol for p, a in setting.reader.background.items())
+    lines.append(
+        f"at other loci the flock is pure {background}" if background else "at other loci all birds are wild type"
+    )
+    if setting.reader.test_error != 0:
+        lines.append(f"a DNA result is wrong with chance {setting.reader.test_error}")
+    lines.append("chicks are drawn from those that hatch, whichever sex was banded")
+    if arithmetic == "float":
+        lines.append("the sums were done on 64-bit floats, not exactly")
+    return tuple(lines)
+
+
+def _short(distribution: Distribution[Genotype]) -> str:
+    """The likeliest genotypes, with short fractions as they are and long ones rounded."""
+    parts = []
+    for bird, chance in distribution.items():
+        text = str(chance)
+        if len(text) > 12 and chance.is_Rational:
+            text = f"~{float(chance):.4f}"
+        parts.append(f"{bird} {text}")
+    return ", ".join(parts[:4]) + (", ..." if len(parts) > 4 else "")
