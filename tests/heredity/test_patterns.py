@@ -106,8 +106,9 @@ def test_birds_of_another_species_or_that_do_not_tell_enough_are_refused() -> No
         read.matches(fowl(name="quail").genotype("S/-"))
     with pytest.raises(UnknownSymbolError, match="no locus 'S' in what this genotype tells"):
         read.matches(fowl().genotype("S/-").restricted_to("R"))
-    with pytest.raises(ImpossibleError, match="depends on its sex, which is not known"):
-        read.matches(fowl().genotype("R/r+"))
+    assert not read.matches(fowl().genotype("R/r+"))
+    with pytest.raises(ImpossibleError, match=r"whether R/r\+ fits s\+/s\+ depends on its sex, which is not known"):
+        fowl().pattern("s+/s+").matches(fowl().genotype("R/r+"))
 
 
 def test_rules_that_speak_of_phase_in_too_many_ways_are_refused() -> None:

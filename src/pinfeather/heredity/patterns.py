@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
+from pinfeather.errors import ImpossibleError
 from pinfeather.heredity.genotypes import Genotype, block_items, check_same_species
 from pinfeather.heredity.matching import Machine, Rule
 from pinfeather.heredity.notation import Item, or_missing, write_items
@@ -69,9 +70,15 @@ class Pattern:
             If the answer depends on a sex that is not known.
         """
         check_same_species(self.species, genotype.species)
-        pairs = {place: genotype._at(place) for place in self.machine.loci}
         sexes = SEXES if genotype.sex is None else (genotype.sex,)
-        return any(self.machine.read(sex, pairs) is not None for sex in sexes)
+        fits = {self._fits(genotype.with_sex(sex), sex) for sex in sexes}
+        if len(fits) > 1:
+            message = f"whether {genotype} fits {self} depends on its sex, which is not known"
+            raise ImpossibleError(message, genotype=str(genotype))
+        return fits.pop()
+
+    def _fits(self, genotype: Genotype, sex: Sex) -> bool:
+        return self.machine.read(sex, {place: genotype._at(place) for place in self.machine.loci}) is not None
 
     def __str__(self) -> str:
         return write_items(self.items, self.species.loci) if self.items else ""
