@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import attrs
 
-from pinfeather.errors import TooLargeError
 from pinfeather.exact.distribution import Distribution
-from pinfeather.exact.elimination import elimination_order, sweep
 from pinfeather.heredity.genotypes import Genotype
 from pinfeather.pedigree.conflicts import records_of
 from pinfeather.pedigree.evidence import Record
-from pinfeather.pedigree.network import Setting, bits, connected, prepared
+from pinfeather.pedigree.network import Setting
 
 if TYPE_CHECKING:
     from sympy import Expr
@@ -100,11 +98,11 @@ def explain(
     """Leave out each record in turn and see how far the bird moves."""
     now: Distribution[Genotype] = probabilities[name]
     records = records_of(setting)
-    told = [record for record in records if record.field != "parents"]
-    before = without(setting, told, name, largest)
+    told = tuple(record for record in records if record.field != "parents")
+    before = _without(probabilities, setting, told, largest)[name]
     influences = []
     for number, record in enumerate(records):
-        other = without(setting, [record], name, largest)
+        other: Distribution[Genotype] = _without(probabilities, setting, (record,), largest)[name]
         shift = distance(now, other)
         if shift != 0:
             influences.append(Influence(record, other, shift))
@@ -115,28 +113,16 @@ def explain(
     return Explanation(name, before, now, tuple(influences))
 
 
-def without(setting: Setting, dropped: list[Record], name: str, largest: int) -> Distribution[Genotype]:
-    """The distribution of one bird with some records left out."""
-    network = prepared(setting, keep=(name,), dropped=dropped)
-    number = setting.position[name]
-    states = bits(network.masks[number])
-    weights: list[Any] = [1]
-    for factors in connected(network.factors):
-        if any(number in factor.variables for factor in factors):
-            order = elimination_order([factor.variables for factor in factors], network.sizes)
-            if order.largest > largest:
-                message = (
-                    f"without a record the flock is too entangled: a table of {order.largest:,} entries, more than "
-                    f"{largest:,}; ask with a larger largest_table"
-                )
-                raise TooLargeError(message, size=order.largest, limit=largest)
-            weights = sweep(factors, network.sizes, order).of(number)
-    space = setting.space
-    gathered: dict[Genotype, Any] = {}
-    for state, weight in zip(states, weights, strict=True):
-        bird = space.genotype(space.states[network.kinds[number]][state], sexed=space.sexed)
-        gathered[bird] = gathered.get(bird, 0) + weight
-    return Distribution.from_weights(gathered, gathered.values())
+def _without(
+    probabilities: GenotypeProbabilities, setting: Setting, dropped: tuple[Record, ...], largest: int
+) -> GenotypeProbabilities:
+    """The answer with some records left out; it serves every bird that is explained, so it is kept."""
+    from pinfeather.pedigree.inference import solved
+
+    known = probabilities.without
+    if dropped not in known:
+        known[dropped] = solved(setting, "exact", largest, dropped=dropped)
+    return known[dropped]
 
 
 def distance(one: Distribution[Genotype], other: Distribution[Genotype]) -> Expr:

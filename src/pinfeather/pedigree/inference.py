@@ -11,6 +11,7 @@ from pinfeather.exact.elimination import Order, Swept, elimination_order, sweep
 from pinfeather.exact.factors import Arithmetic, Factor
 from pinfeather.pedigree import evidence
 from pinfeather.pedigree.descent import Descent
+from pinfeather.pedigree.evidence import Record
 from pinfeather.pedigree.genotype_space import GenotypeSpace, parameters
 from pinfeather.pedigree.network import Network, Setting, connected, prepared
 from pinfeather.pedigree.probabilities import GenotypeProbabilities, Progress
@@ -114,16 +115,25 @@ def genotype_probabilities(
     kind: Arithmetic = "float" if arithmetic == "float" else "exact"
     if kind == "float" and setting.space.ring.generators:
         _checks.refuse("arithmetic", arithmetic, "cannot be used with symbolic numbers")
-    network = prepared(setting)
+    return solved(setting, kind, _checks.whole_number(largest_table, "largest_table", 1), on_progress)
+
+
+def solved(
+    setting: Setting,
+    kind: Arithmetic,
+    largest: int,
+    on_progress: Progress | None = None,
+    dropped: Sequence[Record] = (),
+) -> GenotypeProbabilities:
+    """The answer for a flock, with some records left out."""
+    network = prepared(setting, dropped=dropped)
     if network.impossible is not None or not network.above:
         _contradict(setting)
-    parts = _parts(network, _checks.whole_number(largest_table, "largest_table", 1))
+    parts = _parts(network, largest)
     swept = _swept(network, parts, kind, on_progress)
     if any(not one.total for one in swept):
         _contradict(setting)
-    return GenotypeProbabilities(
-        setting, network, tuple(order for order, _ in parts), tuple(swept), kind, largest_table
-    )
+    return GenotypeProbabilities(setting, network, tuple(order for order, _ in parts), tuple(swept), kind, largest)
 
 
 def _parts(network: Network, largest: int) -> list[tuple[Order, list[Factor]]]:

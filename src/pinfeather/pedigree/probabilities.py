@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from sympy import Expr
 
     from pinfeather.crosses.offspring import Offspring
+    from pinfeather.pedigree.evidence import Record
     from pinfeather.pedigree.explaining import Explanation
     from pinfeather.pedigree.pedigree import Pedigree
 
@@ -271,6 +272,11 @@ class GenotypeProbabilities(Mapping[str, Any]):
     def _where(self) -> dict[int, int]:
         """Which sweep holds each variable."""
         return {v: number for number, order in enumerate(self._orders) for v in order.variables}
+
+    @cached_property
+    def without(self) -> dict[tuple[Record, ...], GenotypeProbabilities]:
+        """The answers worked out so far with some records left out."""
+        return {}
 
     @cached_property
     def _leaf_weights(self) -> dict[Any, tuple[list[int], list[Weight]]]:
