@@ -96,6 +96,15 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "kinship",
         "kinship_matrix",
     ),
+    "plans": (
+        "assign_pens",
+        "pairing_table",
+        "plan_programme",
+        "plan_test_mating",
+        "rank_test_mates",
+        "rotate_clans",
+        "simulate",
+    ),
     "fowl": ("Source", "fowl_sources", "load_fowl"),
     "records": (
         "from_json",
@@ -107,7 +116,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "write_pedigree",
         "write_species",
     ),
-    "pictures": ("draw_chances", "draw_square"),
+    "pictures": ("draw_chances", "draw_pedigree", "draw_programme", "draw_square"),
 }
 
 if TYPE_CHECKING:
@@ -169,7 +178,16 @@ if TYPE_CHECKING:
     from pinfeather.pedigree import kinship as kinship
     from pinfeather.pedigree import kinship_matrix as kinship_matrix
     from pinfeather.pictures import draw_chances as draw_chances
+    from pinfeather.pictures import draw_pedigree as draw_pedigree
+    from pinfeather.pictures import draw_programme as draw_programme
     from pinfeather.pictures import draw_square as draw_square
+    from pinfeather.plans import assign_pens as assign_pens
+    from pinfeather.plans import pairing_table as pairing_table
+    from pinfeather.plans import plan_programme as plan_programme
+    from pinfeather.plans import plan_test_mating as plan_test_mating
+    from pinfeather.plans import rank_test_mates as rank_test_mates
+    from pinfeather.plans import rotate_clans as rotate_clans
+    from pinfeather.plans import simulate as simulate
     from pinfeather.records import from_json as from_json
     from pinfeather.records import read_document as read_document
     from pinfeather.records import read_pedigree as read_pedigree

@@ -25,7 +25,7 @@ def script(root: Path, name: str) -> types.ModuleType:
 
 def test_the_readme_gives_two_commands_for_the_job_and_for_the_tests(root: Path) -> None:
     job, tests = script(root, "readme_commands").commands((root / "README.md").read_text(encoding="utf-8"))
-    assert job.endswith("examples/first_hatch.py")
+    assert job.endswith("examples/plan_the_season.py")
     assert tests.endswith("pytest")
 
 
@@ -49,7 +49,7 @@ def test_the_ci_script_can_be_run_and_takes_its_commands_from_the_readme(root: P
     assert text.startswith("#!/usr/bin/env bash\n")
     assert "set -euo pipefail" in text
     assert ".ci/readme_commands.py" in text
-    assert "first_hatch" not in text
+    assert "plan_the_season" not in text
 
 
 @pytest.fixture

@@ -1,0 +1,359 @@
+"""The chance that one step of a programme succeeds, exactly and as a float, and what it costs at a price of risk.
+
+Every kind of step knows its chance as a function of one number that the breeder chooses: the eggs to set, or the eggs
+for each bird on test.  The search compares floats; what is reported, and every comparison that decides, is exact.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+from fractions import Fraction
+from functools import cached_property
+from typing import TypeAlias
+
+from pinfeather.exact import counting
+
+Atoms: TypeAlias = tuple[tuple[int, Fraction], ...]
+"""The parts into which a hatch falls: (which demands a chick of the part meets, as bits; its chance), none is 0."""
+
+TINY = 1e-300
+_FAR = 1_000_000
+
+
+class Chance:
+    """What all chances have in common: how many units are needed, and what they cost at a price of risk."""
+
+    unit: int = 1
+    """Eggs for each unit of the number that is chosen."""
+    concave: bool = False
+    """Whether the logarithm of the chance is known to be concave in the number."""
+
+    def __init__(self) -> None:
+        self._logs: dict[int, float] = {}
+        self._costs: dict[float, tuple[float, int]] = {}
+
+    def failing(self, number: int) -> float:
+        """The chance that the step fails, as a float."""
+        raise NotImplementedError
+
+    def exact(self, number: int) -> Fraction:
+        """The chance that the step succeeds, exactly."""
+        raise NotImplementedError
+
+    @property
+    def highest(self) -> Fraction:
+        """The chance that no number of eggs exceeds."""
+        return Fraction(1)
+
+    @cached_property
+    def ceiling(self) -> float:
+        """The same as a float."""
+        return float(self.highest)
+
+    def log(self, number: int) -> float:
+        """The natural logarithm of the chance; minus infinity where it is zero."""
+        found = self._logs.get(number)
+        if found is None:
+            fails = self.failing(number)
+            found = math.log1p(-fails) if fails < 1 - 1e-15 else -math.inf
+            self._logs[number] = found
+        return found
+
+    def least(self, certainty: Fraction) -> int | None:
+        """The least number that by itself reaches the certainty; None where none does."""
+        key = ("least", certainty)
+        known: dict[object, int | None] = self.__dict__.setdefault("_least", {})
+        if key not in known:
+            known[key] = self._least_number(certainty)
+        return known[key]
+
+    def cost(self, price: float, certainty: Fraction) -> tuple[float, int]:
+        """The least of eggs - price x log(chance), and the number that gives it."""
+        found = self._costs.get(price)
+        if found is None:
+            found = self._costs[price] = self._cheapest(price, certainty)
+        return found
+
+    def value(self, number: int, price: float) -> float:
+        """Eggs - price x log(chance)."""
+        return self.unit * number - price * self.log(number)
+
+    def _least_number(self, certainty: Fraction) -> int | None:
+        wanted = math.log(certainty) if certainty < 1 else 0.0
+        highest = self.highest
+        if highest <= certainty and self.exact(1) < certainty:
+            return None  # it may come as near as one likes, and never there
+        high = 1
+        while self.log(high) < wanted - 1e-12:
+            high *= 2
+            if high > _FAR:
+                return None
+        low = high // 2
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (middle, high) if self.log(middle) < wanted - 1e-12 else (low, middle)
+        # The float may be a hair too kind; the exact chance decides.
+        return high if self.exact(high) >= certainty else counting.smallest(lambda n: self.exact(n) >= certainty, high)
+
+    def _cheapest(self, price: float, certainty: Fraction) -> tuple[float, int]:
+        start = self.least(certainty)
+        if start is None:
+            return math.inf, 0
+        if self.concave:
+            return self._bottom(price, start)
+        best, at = self.value(start, price), start
+        number = start + 1
+        at_most = -price * math.log(self.ceiling)
+        while self.unit * number + at_most < best:
+            value = self.value(number, price)
+            if value < best:
+                best, at = value, number
+            number += 1
+        return best, at
+
+    def _bottom(self, price: float, start: int) -> tuple[float, int]:
+        """The bottom of a convex function, by doubling and bisection on its slope."""
+
+        def rises(number: int) -> bool:
+            return self.value(number + 1, price) >= self.value(number, price)
+
+        low, high, step = start - 1, start, 1
+        while not rises(high):
+            low, high, step = high, high + step, 2 * step
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (low, middle) if rises(middle) else (middle, high)
+        return self.value(high, price), high
+
+
+class HatchChance(Chance):
+    """Enough chicks of every class wanted, from one hatch.
+
+    Parameters
+    ----------
+    cases : tuple of Atoms
+        For each thing that the parents may be, how a hatch falls into parts; the least favourable case counts.
+    counts : tuple of int
+        How many are wanted of each class.
+
+    Notes
+    -----
+    Where one chick of each class is wanted: inclusion and exclusion.  Otherwise chick by chick, over the numbers still
+    wanted.  A binomial convolution of log-concave sequences is log-concave (D. W. Walkup 1976, Journal of Applied
+    Probability 13:76-85), so that with classes that exclude each other the chance is log-concave in the eggs.
+    """
+
+    def __init__(self, cases: tuple[Atoms, ...], counts: tuple[int, ...]) -> None:
+        super().__init__()
+        self.cases = cases
+        self.counts = counts
+        self.concave = len(cases) == 1 and all(mask.bit_count() == 1 for mask, _ in cases[0])
+        self._single = all(count == 1 for count in counts)
+        self._runs = [_Run(case, counts) for case in cases] if not self._single else []
+
+    def failing(self, number: int) -> float:
+        """The chance that the step fails, as a float."""
+        if not self._single:
+            return max(run.failing(number) for run in self._runs)
+        return max(sum(sign * base**number for sign, base in terms) for terms in self._float_terms)
+
+    def exact(self, number: int) -> Fraction:
+        """The chance that the step succeeds, exactly."""
+        if not self._single:
+            return min(run.exact(number) for run in self._runs)
+        return min(1 - sum((sign * base**number for sign, base in terms), Fraction(0)) for terms in self._terms)
+
+    @cached_property
+    def _terms(self) -> list[list[tuple[int, Fraction]]]:
+        """(sign, base) such that the chance to fail is the sum of sign x base ** number."""
+        made = []
+        for case in self.cases:
+            terms: dict[Fraction, int] = {}
+            for chosen in range(1, 1 << len(self.counts)):
+                base = 1 - sum((chance for mask, chance in case if mask & chosen), Fraction(0))
+                terms[base] = terms.get(base, 0) + (1 if chosen.bit_count() % 2 else -1)
+            made.append([(sign, base) for base, sign in terms.items() if sign])
+        return made
+
+    @cached_property
+    def _float_terms(self) -> list[list[tuple[int, float]]]:
+        return [[(sign, float(base)) for sign, base in terms] for terms in self._terms]
+
+    def mean(self) -> Fraction:
+        """The mean number of eggs, set one by one, until all that is wanted has come."""
+        if self._single:
+            return max(sum((sign / (1 - base) for sign, base in terms), Fraction(0)) for terms in self._terms)
+        return max(run.mean() for run in self._runs)
+
+
+class _Run:
+    """A hatch chick by chick: the chance of each set of numbers still wanted."""
+
+    def __init__(self, atoms: Atoms, counts: tuple[int, ...]) -> None:
+        self.counts = counts
+        self.states = list(itertools.product(*(range(count + 1) for count in counts)))
+        self.done = self.states.index((0,) * len(counts))
+        self.atoms = [*atoms, (0, 1 - sum((chance for _, chance in atoms), Fraction(0)))]
+        self.total = math.lcm(*(chance.denominator for _, chance in self.atoms))
+        where = {state: at for at, state in enumerate(self.states)}
+        self.moves = [
+            [
+                (where[_after(state, mask)], int(chance * self.total), float(chance))
+                for mask, chance in self.atoms
+                if chance
+            ]
+            for state in self.states
+        ]
+        self._floats = [[1.0 if state == counts else 0.0 for state in self.states]]
+        self._whole = (0, [1 if state == counts else 0 for state in self.states])
+
+    def failing(self, number: int) -> float:
+        """The chance that the step fails, as a float."""
+        while len(self._floats) <= number:
+            now = [0.0] * len(self.states)
+            for at, weight in enumerate(self._floats[-1]):
+                if weight:
+                    for to, _, chance in self.moves[at]:
+                        now[to] += weight * chance
+            self._floats.append(now)
+        return sum(weight for at, weight in enumerate(self._floats[number]) if at != self.done)
+
+    def exact(self, number: int) -> Fraction:
+        """The chance that the step succeeds, exactly."""
+        eggs, weights = self._whole
+        if eggs > number:
+            eggs, weights = 0, [1 if state == self.counts else 0 for state in self.states]
+        for _ in range(number - eggs):
+            now = [0] * len(self.states)
+            for at, weight in enumerate(weights):
+                if weight:
+                    for to, part, _ in self.moves[at]:
+                        now[to] += weight * part
+            weights = now
+        self._whole = (number, weights)
+        return Fraction(weights[self.done], self.total**number)
+
+    def mean(self) -> Fraction:
+        """The mean number of chicks until nothing is wanted any more."""
+        means: dict[int, Fraction] = {self.done: Fraction(0)}
+        # States stand in rising order of what is still wanted, so that all moves lead to means already known.
+        for at in range(len(self.states)):
+            if at == self.done:
+                continue
+            stay = sum(part for to, part, _ in self.moves[at] if to == at)
+            rest = sum((part * means[to] for to, part, _ in self.moves[at] if to != at), Fraction(0))
+            means[at] = (self.total + rest) / (self.total - stay)
+        return means[len(self.states) - 1]
+
+
+def _after(state: tuple[int, ...], mask: int) -> tuple[int, ...]:
+    return tuple(max(0, want - 1) if mask >> at & 1 else want for at, want in enumerate(state))
+
+
+class ProvingChance(Chance):
+    """A test mating that proves one of several look-alikes to be what is wanted, by a chick that tells.
+
+    ``1 - (1 - q (1 - (1 - r)^m))^k`` for k birds, of which a share q is what is wanted, with m eggs each, of which a
+    share r tells.
+    """
+
+    def __init__(self, birds: int, share: Fraction, tells: Fraction) -> None:
+        super().__init__()
+        self.birds, self.share, self.tells = birds, share, tells
+        self.unit = birds
+
+    @property
+    def highest(self) -> Fraction:
+        """The chance that no number of eggs exceeds: that one of the birds is what is wanted."""
+        return 1 - (1 - self.share) ** self.birds
+
+    def failing(self, number: int) -> float:
+        """The chance that the step fails, as a float."""
+        share = float(self.share)
+        return (1 - share + share * float(1 - self.tells) ** number) ** self.birds
+
+    def exact(self, number: int) -> Fraction:
+        """The chance that the step succeeds, exactly."""
+        return 1 - (1 - self.share * (1 - (1 - self.tells) ** number)) ** self.birds
+
+
+class ClearingChance(Chance):
+    """A test mating that clears one of several look-alikes, because no chick tells against it.
+
+    With b = (1 - r)^m and s = q + (1 - q) b, the chance that some bird is cleared and the first one cleared is what is
+    wanted is ``(q / s) (1 - (1 - s)^k)``: that a cleared bird may be wrong is inside the chance.
+    """
+
+    def __init__(self, birds: int, share: Fraction, tells: Fraction) -> None:
+        super().__init__()
+        self.birds, self.share, self.tells = birds, share, tells
+        self.unit = birds
+
+    @property
+    def highest(self) -> Fraction:
+        """The chance that no number of eggs exceeds: that one of the birds is what is wanted."""
+        return 1 - (1 - self.share) ** self.birds
+
+    def failing(self, number: int) -> float:
+        """The chance that the step fails, as a float."""
+        share, missed = float(self.share), float(1 - self.tells) ** number
+        cleared = share + (1 - share) * missed
+        wrong = (1 - share) * missed / cleared
+        return wrong + (1 - wrong) * (1 - cleared) ** self.birds
+
+    def exact(self, number: int) -> Fraction:
+        """The chance that the step succeeds, exactly."""
+        missed = (1 - self.tells) ** number
+        cleared = self.share + (1 - self.share) * missed
+        return self.share / cleared * (1 - (1 - cleared) ** self.birds)
+
+
+class PenChance(Chance):
+    """Several look-alikes bred from at once: a share q of them can give the chicks wanted, which give themselves away.
+
+    Each bird's eggs succeed in a demand with the hatch chance of so many eggs; a bird of the wrong sort never does.
+    Demands may be met by different birds: inclusion and exclusion over whole families.
+    """
+
+    def __init__(self, birds: int, share: Fraction, atoms: Atoms, demands: int) -> None:
+        super().__init__()
+        self.birds, self.share, self.atoms, self.demands = birds, share, atoms, demands
+        self.unit = birds
+        self._bases = [
+            (1 if chosen.bit_count() % 2 else -1, 1 - sum((c for mask, c in atoms if mask & chosen), Fraction(0)))
+            for chosen in range(1, 1 << demands)
+        ]
+        self._float_bases = [(sign, float(base)) for sign, base in self._bases]
+
+    @property
+    def highest(self) -> Fraction:
+        """The chance that no number of eggs exceeds: that one of the birds is what is wanted."""
+        return 1 - (1 - self.share) ** self.birds
+
+    def failing(self, number: int) -> float:
+        """The chance that the step fails, as a float."""
+        share = float(self.share)
+        return sum(sign * (1 - share + share * base**number) ** self.birds for sign, base in self._float_bases)
+
+    def exact(self, number: int) -> Fraction:
+        """The chance that the step succeeds, exactly."""
+        share = self.share
+        return 1 - sum(
+            (sign * (1 - share + share * base**number) ** self.birds for sign, base in self._bases), Fraction(0)
+        )
+
+
+class Chances:
+    """Chances by what they depend on, so that equal steps are worked out once."""
+
+    def __init__(self) -> None:
+        self._known: dict[object, Chance] = {}
+
+    def get(self, key: object, make: Callable[[], Chance]) -> Chance:
+        """The chance of a key, made once."""
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = make()
+        return found

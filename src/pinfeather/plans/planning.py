@@ -1,0 +1,285 @@
+"""From bounds and search to the best programme for each number of seasons, with a proof or a gap."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+
+import attrs
+
+from pinfeather.plans.bounds import Arc, Bounds
+from pinfeather.plans.chances import Chance
+from pinfeather.plans.kinds import Breeding
+from pinfeather.plans.scheduling import in_time
+from pinfeather.plans.search import EPSILON, Deed, OutOfTimeSignal, Path, Search
+from pinfeather.plans.splitting import Split, split
+
+_FARTHEST = 1e6
+_PATIENCE = 5.0
+
+
+@attrs.frozen(eq=False)
+class Found:
+    """The best structure known for a number of seasons, its sharing of the risk, and the proven bound on the eggs."""
+
+    seasons: int
+    deeds: tuple[Deed, ...] | None
+    split: Split | None
+    bound: int
+    optimal: bool
+
+    @property
+    def eggs(self) -> float:
+        """The eggs of the programme."""
+        return math.inf if self.split is None else self.split.eggs
+
+
+def deeds_of(path: Path) -> tuple[Deed, ...]:
+    """The steps of a structure, first season first."""
+    found = []
+    while path is not None:
+        deed, path = path
+        found.append(deed)
+    return tuple(sorted(found, key=lambda deed: deed.season))
+
+
+class Planner:
+    """Runs the search for growing numbers of seasons, until the time is used up."""
+
+    def __init__(
+        self, breeding: Breeding, certainty: Fraction, time_limit: float, report: Callable[[float, float], None]
+    ) -> None:
+        self.breeding = breeding
+        self.certainty = certainty
+        self.risk = -math.log(certainty)
+        self.started = time.monotonic()
+        self.deadline = self.started + time_limit
+        self.report = report
+        self.mirror: dict[int, int] | None = None
+        self.max_eggs: int | None = None
+        self.working_life: int | None = None
+        self.best: tuple[tuple[Deed, ...], Split] | None = None
+        self.low = 0.0
+        self.seasons = 0
+        self.rejected = False
+        """Whether a structure was passed over for the limits on eggs or on working life."""
+        self.short_of_time = False
+        self._splits: dict[tuple[Chance, ...], Split | None] = {}
+
+    @property
+    def eggs(self) -> float:
+        """The eggs of the best programme so far."""
+        return math.inf if self.best is None else self.best[1].eggs
+
+    def tick(self) -> None:
+        """Stop when the time is used up; a first programme is sought for a few seconds in any case."""
+        patience = self.deadline if self.best is not None else max(self.deadline, self.started + _PATIENCE)
+        if time.monotonic() > patience:
+            raise OutOfTimeSignal
+
+    def solve(self, seasons: int) -> Found:
+        """The best programme of at most so many seasons, starting from the best one of fewer."""
+        self.low = 1.0
+        self.seasons = seasons
+        done = False
+        try:
+            done = self._prove(seasons)
+        except OutOfTimeSignal:
+            self.short_of_time = True
+        bound = self.eggs if done else min(self.eggs, math.ceil(self.low - EPSILON))
+        deeds, shared = self.best if self.best is not None else (None, None)
+        whole = 0 if bound == math.inf else int(bound)
+        return Found(seasons, deeds, shared, whole, done and self.best is not None)
+
+    def reaches(self, seasons: int) -> bool:
+        """Whether anything works in so many seasons."""
+        try:
+            self._first(seasons)
+        except OutOfTimeSignal:
+            return False
+        return self.best is not None
+
+    def _prove(self, seasons: int) -> bool:
+        """Improve the best programme and the bound until they meet; True when they do, or nothing is left to find."""
+        if self.best is None:
+            self._first(seasons)
+            if self.best is None:
+                return False
+        tried: list[float] = []
+        price = self.best[1].price
+        for _ in range(12):
+            total, structure_price = self._cheapest(seasons, price)
+            tried.append(price)
+            self.low = max(self.low, total - price * self.risk)
+            self.report(self.eggs, self.low)
+            if math.ceil(self.low - EPSILON) >= self.eggs:
+                return True
+            following = structure_price if structure_price is not None else price
+            if any(abs(following - old) <= 1e-3 * old for old in tried):
+                break
+            price = following
+        return self._exhaust(seasons, price)
+
+    def _cheapest(self, seasons: int, price: float) -> tuple[float, float | None]:
+        """The least cost at a price; and the price that its structure would have by itself."""
+        limit = self.eggs - 1 + price * self.risk + EPSILON
+        bounds = self._bounds(seasons, price, limit)
+        self.low = max(self.low, bounds.least() - price * self.risk)
+        search = Search(bounds, self._mirrored(), self.tick)
+        found: list[float] = []
+
+        def take(total: float, path: Path) -> float | None:
+            shared = self.consider(deeds_of(path))
+            if shared is not None:
+                found.append(shared.price)
+            return min(total, self.eggs - 1 + price * self.risk + EPSILON)
+
+        return search.run(take), (found[-1] if found else None)
+
+    def _exhaust(self, seasons: int, price: float) -> bool:
+        """Try every structure that could have fewer eggs, at one price."""
+        limit = self.eggs - 1 + price * self.risk + EPSILON
+        search = Search(self._bounds(seasons, price, limit), self._mirrored(), self.tick)
+
+        def take(_total: float, path: Path) -> float | None:
+            self.consider(deeds_of(path))
+            return self.eggs - 1 + price * self.risk + EPSILON
+
+        search.run(take)
+        self.low = max(self.low, self.eggs)
+        return True
+
+    def _bounds(self, seasons: int, price: float, limit: float) -> Bounds:
+        return Bounds(self.breeding, seasons, price, self.certainty, limit, self.tick)
+
+    def consider(self, deeds: tuple[Deed, ...]) -> Split | None:
+        """Share the risk of a structure out, and keep it if it takes fewer eggs than the best so far."""
+        key = tuple(sorted((deed.chance for deed in deeds), key=id))
+        if key not in self._splits:
+            self._splits[key] = split([deed.chance for deed in deeds], self.certainty)
+        shared = self._splits[key]
+        if shared is not None and shared.eggs < self.eggs:
+            own = self._within_limits(deeds)
+            if own is not None and own[1].eggs < self.eggs:
+                self.best = own
+                self.report(self.eggs, self.low)
+        return shared
+
+    def _within_limits(self, deeds: tuple[Deed, ...]) -> tuple[tuple[Deed, ...], Split] | None:
+        """A structure with its risk shared out, within the limits on working life and on eggs a season."""
+        if self.max_eggs is None and self.working_life is None:
+            free = split([deed.chance for deed in deeds], self.certainty)
+            return None if free is None else (deeds, free)
+        timed = in_time(self.breeding, deeds, self.seasons, self.working_life, self.max_eggs, self.certainty, self.eggs)
+        if timed is None:
+            self.rejected = True
+        return timed
+
+    def _mirrored(self) -> dict[int, int] | None:
+        if self.mirror is None:
+            return None
+        breeding = self.breeding
+        for number in range(len(breeding.kinds)):
+            if number not in self.mirror:
+                kind = breeding.kinds[number]
+                other = breeding.number(attrs.evolve(kind, sex=1 - kind.sex))
+                self.mirror[number] = other
+                self.mirror[other] = number
+        return self.mirror
+
+    # -- a first programme ---------------------------------------------------------------------------------------------
+
+    def _first(self, seasons: int) -> None:
+        """A programme to begin with: the cheapest derivations, each hatch counted wherever it is used.
+
+        The kinds looked at are those that cost no more than a limit, which is doubled until a programme is found.
+        """
+        limit = 32.0
+        while self.best is None:
+            bounds = self._bounds(seasons, 0.0, limit)
+            for price in (0.0, 100.0, 1000.0, 10_000.0, 100_000.0):
+                for deeds in _Sketch(bounds, price, self.certainty).programmes():
+                    self.consider(deeds)
+            if not bounds.cut or limit > _FARTHEST:
+                return
+            limit *= 2
+
+
+class _Sketch:
+    """Cheapest derivations by addition, after the bounds are made; hatches of the same pair are then laid together."""
+
+    def __init__(self, bounds: Bounds, price: float, certainty: Fraction) -> None:
+        self.bounds = bounds
+        self.breeding = bounds.breeding
+        self.price = price
+        self.certainty = certainty
+        self._best: dict[tuple[int, int], tuple[float, int, Arc | None]] = {}
+
+    def programmes(self) -> Iterator[tuple[Deed, ...]]:
+        """A few structures, for the pairs of parents that look best in the last season."""
+        season = self.bounds.seasons
+        wanted = [n for n in self.breeding.target if self.breeding.covered(n) is None]
+        first = wanted[0]
+        arcs = [arc for _, _, arc in self.bounds.arcs(season, first)]
+        for arc in sorted(arcs, key=lambda arc: self._with_parents(season, arc))[:20]:
+            deeds = self._laid_out(season, wanted, arc)
+            if deeds is not None:
+                yield deeds
+
+    def _with_parents(self, season: int, arc: Arc) -> float:
+        own = arc.chance.cost(self.price, self.certainty)[0]
+        return own + sum(self._value(season - 1, n)[0] for n in (arc.sire, arc.dam))
+
+    def _value(self, season: int, kind: int) -> tuple[float, int, Arc | None]:
+        if self.breeding.covered(kind) is not None:
+            return 0.0, 0, None
+        key = (season, kind)
+        if key not in self._best:
+            self._best[key] = (math.inf, season, None)
+            best: tuple[float, int, Arc | None] = (math.inf, season, None)
+            if season > 1:
+                best = self._value(season - 1, kind)
+            if season > 0:
+                for _, _, arc in self.bounds.arcs(season, kind):
+                    value = self._with_parents(season, arc)
+                    if value < best[0]:
+                        best = (value, season, arc)
+            self._best[key] = best
+        return self._best[key]
+
+    def _gives(self, way: Arc, kind: int) -> bool:
+        looks = self.breeding.looks_for(way.sire, way.dam, self.breeding.kinds[kind])
+        return looks is not None and not way.test
+
+    def _laid_out(self, season: int, wanted: list[int], arc: Arc) -> tuple[Deed, ...] | None:
+        """Put the matings of a derivation together."""
+        breeding = self.breeding
+        matings: dict[tuple[int, int, int, bool], tuple[Arc, dict[int, tuple[int, ...]]]] = {}
+        needs: list[tuple[int, int, Arc | None]] = [(season, kind, arc) for kind in wanted]
+        while needs:
+            now, kind, way = needs.pop()
+            if breeding.covered(kind) is not None:
+                continue
+            if way is None or (kind in wanted and kind != wanted[0] and not self._gives(way, kind)):
+                value, now, way = self._value(now, kind)
+                if way is None or value == math.inf:
+                    return None
+            looks: tuple[int, ...] | None = way.looks
+            if kind in wanted and not way.test:
+                looks = breeding.looks_for(way.sire, way.dam, breeding.kinds[kind])
+            assert looks is not None  # seen to above
+            key = (now, way.sire, way.dam, way.test)
+            if key not in matings:
+                matings[key] = (way, {})
+                needs += [(now - 1, parent, None) for parent in (way.sire, way.dam)]
+            matings[key][1][kind] = looks
+        made = []
+        for (now, sire, dam, test), (way, demands) in matings.items():
+            listed = tuple(sorted(demands.items()))
+            chance = way.chance if test else breeding.hatch(sire, dam, listed)
+            if chance is None:
+                return None
+            made.append(Deed(now, sire, dam, listed, chance, test, way.proves))
+        return tuple(sorted(made, key=lambda deed: deed.season))

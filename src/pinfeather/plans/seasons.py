@@ -1,0 +1,331 @@
+"""Programme: what to do season by season, its steps, and the front of seasons against eggs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+import attrs
+
+from pinfeather import _checks
+from pinfeather.errors import NoPlanError
+from pinfeather.exact.distribution import Distribution
+from pinfeather.exact.numbers import as_percent
+from pinfeather.heredity.viability import Caution
+from pinfeather.plans import asking
+from pinfeather.plans.asking import Question
+from pinfeather.plans.assembling import Draft
+
+if TYPE_CHECKING:
+    import networkx
+    from sympy import Expr
+
+    from pinfeather.heredity.genotypes import Genotype
+
+
+@attrs.frozen
+class Step:
+    """One thing to do in one season: a hatch and what to keep of it, or a test mating.
+
+    Attributes
+    ----------
+    season : int
+        Counted from 1.
+    sire, dam : str
+        Names: of the stock, or such as "cock 2", the one kept from step 2.
+    eggs : int
+        Eggs to set, all birds together.
+    keep : tuple of str
+        What to keep, in words: name, sex and look, and what such a bird is known to be.
+    chance : sympy.Rational
+        The exact chance that the step succeeds, whatever the parents are within what is known of them.
+    cautions : tuple of Caution
+        Harmful genotypes that the mating can give.
+    birds_on_test, clean_chicks : int or None
+        For a test mating: the look-alikes on test, and the eggs to set from each, none of whose chicks may tell.
+    number : int
+        The step's own number, which the names of its birds have.
+    tells : str
+        For a test mating: what a chick that tells looks like.
+
+    Examples
+    --------
+    >>> from pinfeather import Locus, Species
+    >>> from pinfeather.plans import plan_programme
+    >>> toy = Species("toy fowl", loci=[Locus("lav", "lavender", ("Lav+", "lav"))])
+    >>> step = plan_programme({"black": toy.genotype("+"), "lavender": "lav/lav"}, "Lav+/lav").best.steps[0]
+    >>> step.season, step.sire, step.dam, step.eggs
+    (1, 'black', 'lavender', 6)
+    """
+
+    season: int
+    sire: str
+    dam: str
+    eggs: int
+    keep: tuple[str, ...]
+    chance: Expr
+    cautions: tuple[Caution, ...] = ()
+    birds_on_test: int | None = None
+    clean_chicks: int | None = None
+    number: int = 1
+    tells: str = ""
+
+    @property
+    def is_test(self) -> bool:
+        """Whether this is a test mating."""
+        return self.clean_chicks is not None
+
+    def __str__(self) -> str:
+        if self.is_test:
+            what = f"Step {self.number}. Test mating: {self.sire} x {self.dam}. {self.birds_on_test} on test"
+            what += f", {self.clean_chicks} eggs each ({self.eggs} in all). {self.tells}"
+        else:
+            what = f"Step {self.number}. Mate {self.sire} x {self.dam}. Set {self.eggs} eggs"
+            if self.birds_on_test is not None:
+                what += f", from all {self.birds_on_test} of the unproved birds alike"
+            what += "."
+        lines = [what, *(f"  Keep {kept}." for kept in self.keep)]
+        lines.append(f"  Chance that this succeeds: {as_percent(self.chance)}.")
+        return "\n".join(lines + [f"  CAUTION {caution}" for caution in self.cautions])
+
+
+@attrs.frozen(eq=False)
+class Programme:
+    """What to mate in each season, what to keep, and how many eggs to set.
+
+    Attributes
+    ----------
+    target : str
+        The bird in mind.
+    seasons, eggs : int
+        Seasons used, and eggs set in all.
+    chance : sympy.Rational
+        The exact chance that every step succeeds with the eggs stated and nothing is repeated: the product of the
+        chances of the steps, at least the certainty asked.
+    expected_eggs : sympy.Rational
+        The mean number of eggs, if they are set one by one and each hatch stops when what is wanted has come; test
+        matings and pens of unproved birds count in full.
+    steps : tuple of Step
+        In order.
+    optimal : bool
+        Whether it is proven that no programme of the kind searched, of at most so many seasons, takes fewer eggs.
+    lower_bound : int
+        Proven: no such programme takes fewer eggs than this.
+
+    Examples
+    --------
+    >>> from pinfeather import Locus, Species
+    >>> from pinfeather.plans import plan_programme
+    >>> toy = Species("toy fowl", loci=[Locus("a", "gene a", ("A+", "a")), Locus("b", "gene b", ("B+", "b"))])
+    >>> programme = plan_programme({"one": toy.genotype("a/a"), "other": "b/b"}, "a/a b/b").best
+    >>> programme.seasons, programme.eggs, programme.optimal, programme.expected_eggs
+    (2, 128, True, 51)
+    """
+
+    target: str
+    seasons: int
+    eggs: int
+    chance: Expr
+    expected_eggs: Expr
+    steps: tuple[Step, ...]
+    optimal: bool
+    lower_bound: int
+    recovered: Expr | None = None
+    _question: Question = attrs.field(repr=False, kw_only=True)
+    _draft: Draft = attrs.field(repr=False, kw_only=True)
+
+    @property
+    def graph(self) -> networkx.DiGraph[Any]:
+        """The programme as a graph: birds and steps, from parents to what is kept of their chicks.
+
+        Nodes of steps are their numbers, nodes of birds their names; every node has ``kind`` ("bird" or "step") and
+        ``season``, steps also ``eggs``.
+        """
+        import networkx
+
+        graph: networkx.DiGraph[Any] = networkx.DiGraph()
+        for step in self.steps:
+            graph.add_node(step.number, kind="step", season=step.season, eggs=step.eggs, test=step.is_test)
+            for parent in (step.sire, step.dam):
+                if parent not in graph:
+                    graph.add_node(parent, kind="bird", season=0)
+                graph.add_edge(parent, step.number)
+            for kept in step.keep:
+                name = kept.split(":", 1)[0]
+                graph.add_node(name, kind="bird", season=step.season)
+                graph.add_edge(step.number, name)
+        return graph
+
+    def eggs_when_stopping(self, coverage: Any = "95%") -> int:
+        """The number of eggs that is not exceeded in so many of such programmes, if each hatch stops when it can.
+
+        Parameters
+        ----------
+        coverage : number
+            The share of programmes meant.
+
+        Returns
+        -------
+        int
+            Worked out in floating point from the exact chances; test matings and pens count in full.
+        """
+        return self._draft.stopping_point(asking.read_certainty(coverage))
+
+    def replanned(self, birds_in_hand: Mapping[str, Any], *, max_seasons: int | None = None) -> ProgrammeSet:
+        """Plan again from what really hatched, which can only help.
+
+        Parameters
+        ----------
+        birds_in_hand : mapping of str to Genotype, Distribution or text
+            The birds that are there now, beside the stock; a name of the stock replaces it.
+        max_seasons : int, optional
+            Seasons left; those of this programme, unless said otherwise.
+
+        Returns
+        -------
+        ProgrammeSet
+        """
+        stock = {name: _as_given(birds) for name, birds in self._question.stock.items()}
+        for name, birds in _checks.mapping(birds_in_hand, "birds_in_hand").items():
+            stock[name] = birds
+        question = attrs.evolve(
+            self._question,
+            stock=asking.read_stock(stock, self._question.wish.pattern, self._question.species)[1],
+            max_seasons=max(self.seasons, 1)
+            if max_seasons is None
+            else _checks.whole_number(max_seasons, "max_seasons", 1),
+        )
+        from pinfeather.plans.programme import planned
+
+        return planned(question, None)
+
+    def __str__(self) -> str:
+        head = [
+            f"Programme for {self.target}: {_counted(self.seasons, 'season')}, {_counted(self.eggs, 'egg')}.",
+            f"Everything succeeds with {as_percent(self.chance)}, without repeating a step.",
+            f"If each hatch stops as soon as it can, {float(self.expected_eggs):.1f} eggs are set on average.",
+            "No programme of this kind takes fewer eggs: proven."
+            if self.optimal
+            else f"Not proven to take the fewest eggs; proven is that {self.lower_bound} are needed.",
+        ]
+        if self.recovered is not None:
+            head.append(f"Expected share of the breed's background in the end: {self.recovered}.")
+        lines = list(head)
+        for season in range(1, self.seasons + 1):
+            lines += ["", f"SEASON {season}"] + [str(step) for step in self.steps if step.season == season]
+        return "\n".join(lines)
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><td>{step.season}</td><td>{step.number}</td><td>{escape(step.sire)} &times; {escape(step.dam)}</td>"
+            f"<td>{step.eggs}</td><td>{'<br>'.join(escape(kept) for kept in step.keep)}</td>"
+            f"<td>{escape(as_percent(step.chance))}</td>"
+            f"<td>{'<br>'.join(escape(str(caution)) for caution in step.cautions)}</td></tr>"
+            for step in self.steps
+        )
+        caption = (
+            f"Programme for {escape(self.target)}: {_counted(self.seasons, 'season')}, {_counted(self.eggs, 'egg')}, "
+            f"{escape(as_percent(self.chance))}"
+        )
+        head = "".join(f"<th>{word}</th>" for word in ("season", "step", "mating", "eggs", "keep", "chance", "caution"))
+        return f"<table><caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def _as_given(birds: Sequence[tuple[Genotype, Fraction]]) -> Any:
+    if len(birds) == 1:
+        return birds[0][0]
+    return Distribution.of(dict(birds))
+
+
+@attrs.frozen(eq=False)
+class ProgrammeSet(Sequence[Programme]):
+    """The front of seasons against eggs: fewest seasons first, each with the fewest eggs for its number of seasons.
+
+    A number of seasons that saves no eggs over fewer has no programme of its own.
+
+    Attributes
+    ----------
+    programmes : tuple of Programme
+    searched : dict of int to (int, bool)
+        For each number of seasons searched: the proven lower bound on the eggs, and whether the best programme of at
+        most so many seasons meets it.
+
+    Examples
+    --------
+    >>> from pinfeather import Locus, Species
+    >>> from pinfeather.plans import plan_programme
+    >>> loci = [Locus("a", "gene a", ("A+", "a")), Locus("Cr", "crest", ("Cr", "cr+")),
+    ...         Locus("z", "gene z", ("Z+", "z"), chromosome="Z")]
+    >>> toy = Species("toy fowl", loci=loci)
+    >>> stock = {"one": toy.genotype("a/a"), "crested": "Cr/Cr", "third": "z/z"}
+    >>> front = plan_programme(stock, "a/a Cr/_ z/z", test_matings=False)
+    >>> [(programme.seasons, programme.eggs) for programme in front]
+    [(3, 135), (4, 107), (5, 99)]
+    """
+
+    programmes: tuple[Programme, ...]
+    searched: dict[int, tuple[int, bool]]
+
+    @property
+    def best(self) -> Programme:
+        """The programme with the fewest eggs."""
+        return self.programmes[-1]
+
+    @property
+    def quickest(self) -> Programme:
+        """The programme with the fewest seasons."""
+        return self.programmes[0]
+
+    @property
+    def optimal(self) -> bool:
+        """Whether every number of seasons was searched to the end."""
+        return all(done for _, done in self.searched.values())
+
+    def within(self, seasons: int) -> Programme:
+        """The programme with the fewest eggs of at most so many seasons.
+
+        Raises
+        ------
+        NoPlanError
+            If all take longer.
+        """
+        fitting = [programme for programme in self.programmes if programme.seasons <= seasons]
+        if not fitting:
+            message = f"none takes at most {_counted(seasons, 'season')}; the quickest takes {self.quickest.seasons}"
+            raise NoPlanError(message, reason="seasons", needed=self.quickest.seasons)
+        return fitting[-1]
+
+    def __getitem__(self, position: Any) -> Any:
+        return self.programmes[position]
+
+    def __len__(self) -> int:
+        return len(self.programmes)
+
+    def __iter__(self) -> Iterator[Programme]:
+        return iter(self.programmes)
+
+    def __str__(self) -> str:
+        rows = [
+            f"{programme.seasons:>7}  {programme.eggs:>5}  {as_percent(programme.chance):>9}  "
+            f"{float(programme.expected_eggs):>8.1f}  "
+            + ("proven" if programme.optimal else f"at least {programme.lower_bound}")
+            for programme in self
+        ]
+        head = f"{'seasons':>7}  {'eggs':>5}  {'chance':>9}  {'on mean':>8}  fewest eggs?"
+        return "\n".join([head, *rows])
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><td>{p.seasons}</td><td>{p.eggs}</td><td>{escape(as_percent(p.chance))}</td>"
+            f"<td>{float(p.expected_eggs):.1f}</td>"
+            f"<td>{'proven' if p.optimal else f'at least {p.lower_bound}'}</td></tr>"
+            for p in self
+        )
+        head = "".join(f"<th>{w}</th>" for w in ("seasons", "eggs", "chance", "eggs on mean", "fewest eggs?"))
+        return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"

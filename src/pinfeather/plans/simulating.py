@@ -1,0 +1,221 @@
+"""simulate: hatch a programme many times with random draws, as a check of its chance that shares none of its sums."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, TypeAlias
+
+import attrs
+
+from pinfeather import _checks
+from pinfeather.exact.numbers import as_percent, exact
+from pinfeather.plans.assembling import Action, Draft
+from pinfeather.plans.kinds import Breeding, Kind, telling_looks
+from pinfeather.plans.seasons import Programme
+
+if TYPE_CHECKING:
+    from sympy import Expr
+
+Bird: TypeAlias = tuple[int, ...]
+"""Where a bird's genotype stands in each block."""
+
+Chick: TypeAlias = "tuple[int, Bird, tuple[int, ...]]"
+"""Sex, genotype and looks."""
+
+
+@attrs.frozen
+class Simulation:
+    """What came of hatching a programme many times; made by :func:`simulate`.
+
+    Attributes
+    ----------
+    runs, successes : int
+        How often the programme was gone through, and how often it ended with the birds wanted.
+    chance : sympy.Rational
+        The programme's own figure, which is exact; the share of successes is a random draw.
+
+    Examples
+    --------
+    >>> from pinfeather import Locus, Species
+    >>> from pinfeather.plans import plan_programme, simulate
+    >>> toy = Species("toy fowl", loci=[Locus("a", "gene a", ("A+", "a"))])
+    >>> programme = plan_programme({"carriers": toy.genotype("A+/a")}, "a/a").best
+    >>> simulate(programme, 200, seed=1).successes
+    188
+    """
+
+    runs: int
+    successes: int
+    chance: Expr
+
+    @property
+    def share(self) -> Expr:
+        """The share of successes."""
+        return exact(Fraction(self.successes, self.runs))
+
+    def __str__(self) -> str:
+        return (
+            f"{self.successes} of {self.runs} simulated programmes succeeded ({as_percent(self.share)}); "
+            f"the exact chance is {as_percent(self.chance)}"
+        )
+
+
+def simulate(programme: Programme, runs: int = 1000, seed: int | None = None) -> Simulation:
+    """Go through a programme many times with random draws.
+
+    Parameters
+    ----------
+    programme : Programme
+    runs : int
+        How many times, at least 1.
+    seed : int, optional
+        The same seed gives the same draws.
+
+    Returns
+    -------
+    Simulation
+
+    Notes
+    -----
+    Every egg is drawn by itself: the gametes of its parents' true genotypes, losses, sex and look; birds are kept by
+    what shows, tested by what their chicks show, and in the end their true genotypes are looked at.  The programme's
+    chance holds whatever the parents are within what is known of them, so that the share of successes may lie above it
+    by more than luck where better birds than needed turn up.
+    """
+    _checks.instance(programme, "programme", Programme)
+    runs = _checks.whole_number(runs, "runs", 1)
+    play = _Play(programme, random.Random(seed))
+    return Simulation(runs, sum(play.succeeds() for _ in range(runs)), programme.chance)
+
+
+class _Play:
+    """One programme, gone through again and again."""
+
+    def __init__(self, programme: Programme, draw: random.Random) -> None:
+        self.question = programme._question
+        self.draft: Draft = programme._draft
+        self.breeding: Breeding = self.draft.breeding
+        self.draw = draw
+        self.birds: dict[str, list[Bird]] = {}
+        self._drawers: dict[tuple[int, int, int, int], tuple[list[int | None], list[float]]] = {}
+
+    def succeeds(self) -> bool:
+        """Whether one run ends with the birds wanted."""
+        self.birds = {}
+        if not all(self._done(action) for action in self.draft.actions):
+            return False
+        return all(
+            self.breeding.covered(number) is not None or self._is_there(self.breeding.kinds[number])
+            for number in self.breeding.target
+        )
+
+    def _is_there(self, wanted: Kind) -> bool:
+        for action in self.draft.actions:
+            for name, (number, _) in action.keeps:
+                if self.breeding.kinds[number].serves_as(wanted) and self._fits(self.birds[name][0], wanted):
+                    return True
+        return False
+
+    def _fits(self, bird: Bird, wanted: Kind) -> bool:
+        return all(known >> at & 1 for known, at in zip(wanted.known, bird, strict=True))
+
+    def _done(self, action: Action) -> bool:
+        """Do one step, keep what is to be kept, and say whether all of it came."""
+        deed = action.deed
+        sires, dams = self._parents(deed.sire, action.sire), self._parents(deed.dam, action.dam)
+        if deed.test:
+            return self._tested(action, sires, dams)
+        chicks = [chick for sire in sires for dam in dams for chick in self._hatch(sire, dam, action.units)]
+        for name, (number, looks) in action.keeps:
+            kind = self.breeding.kinds[number]
+            allowed = self._allowed(deed.sire, deed.dam, kind, looks)
+            kept = [bird for sex, bird, seen in chicks if sex == kind.sex and _shows(seen, allowed)]
+            if len(kept) < kind.birds:
+                return False
+            self.birds[name] = kept[: kind.birds]
+        return True
+
+    def _allowed(self, sire: int, dam: int, kind: Kind, looks: Sequence[int]) -> list[int]:
+        """The looks to keep; among look-alikes also those that show openly what is wanted."""
+        allowed = list(looks)
+        if kind.unproven is not None:
+            family = self.breeding.families(sire, dam, kind.sex)[kind.unproven.block]
+            allowed[kind.unproven.block] |= family.looks_within(kind.unproven.wanted)
+        return allowed
+
+    def _tested(self, action: Action, sires: list[Bird], dams: list[Bird]) -> bool:
+        deed = action.deed
+        one, other = self.breeding.kinds[deed.sire], self.breeding.kinds[deed.dam]
+        suspect, tester = (one, other) if one.unproven is not None else (other, one)
+        speaking = set(telling_looks(self.breeding, suspect, tester, proves=deed.proves))
+        for sire in sires:
+            for dam in dams:
+                told = any(
+                    (sex, block, look) in speaking
+                    for sex, _, seen in self._hatch(sire, dam, action.units)
+                    for block, look in enumerate(seen)
+                )
+                if told == deed.proves:
+                    self.birds[action.keeps[0][0]] = [sire if suspect.sex == 0 else dam]
+                    return True
+        return False
+
+    def _parents(self, number: int, name: str) -> list[Bird]:
+        if number not in self.breeding.stock:
+            return self.birds[name]
+        kind = self.breeding.kinds[number]
+        placed = []
+        for bird, chance in self.question.stock[name]:
+            at = self.breeding.setting.locate(bird, kind.sex)
+            if at is not None and self._fits(at, kind):
+                placed.append((at, float(chance)))
+        single = self.question.stock[name][0][0].sex is not None
+        if single and name in self.birds:
+            return self.birds[name]
+        chosen = self.draw.choices([at for at, _ in placed], [chance for _, chance in placed], k=kind.birds)
+        if single:
+            self.birds[name] = chosen
+        return chosen
+
+    def _hatch(self, sire: Bird, dam: Bird, eggs: int) -> list[Chick]:
+        """The chicks of one pair that live."""
+        alive = float(self.breeding.eggs_alive)
+        sexes = [self.draw.random() < 0.5 for _ in range(eggs) if self.draw.random() < alive]
+        made: list[Chick] = []
+        for sex in (0, 1):
+            number = sum(1 for female in sexes if female == bool(sex))
+            parts = [
+                self._draw_block(block, sire[block], dam[block], sex, number)
+                for block in range(len(self.breeding.setting.blocks))
+            ]
+            for chick in zip(*parts, strict=True):
+                living = tuple(at for at in chick if at is not None)
+                if len(living) == len(chick):
+                    made.append((sex, living, self._seen(living, sex)))
+        self.draw.shuffle(made)
+        return made
+
+    def _draw_block(self, block: int, sire: int, dam: int, sex: int, number: int) -> list[int | None]:
+        key = (block, sire, dam, sex)
+        if key not in self._drawers:
+            chicks = self.breeding.nursery.chicks(*key)
+            chances = [float(chance) for chance in chicks.values()]
+            self._drawers[key] = ([*chicks, None], [*chances, max(0.0, 1 - sum(chances))])
+        outcomes, weights = self._drawers[key]
+        return self.draw.choices(outcomes, weights, k=number)
+
+    def _seen(self, bird: Bird, sex: int) -> tuple[int, ...]:
+        seen = []
+        for block, at in zip(self.breeding.setting.blocks, bird, strict=True):
+            shown = block.shown[sex][at]
+            if len(shown) == 1:
+                seen.append(shown[0][0])
+            else:
+                seen.append(self.draw.choices([look for look, _ in shown], [float(chance) for _, chance in shown])[0])
+        return tuple(seen)
+
+
+def _shows(seen: Sequence[int], allowed: Sequence[int]) -> bool:
+    return all(mask >> look & 1 for mask, look in zip(allowed, seen, strict=True))
