@@ -6,10 +6,10 @@ from fractions import Fraction
 from typing import Any
 
 import attrs
-from hypothesis import assume, given
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from pinfeather import ContradictionError, Individual, Pedigree
+from pinfeather import ArgumentError, ContradictionError, Individual, Pedigree
 from pinfeather.pedigree import GenotypeProbabilities, Hatch, contradictions, genotype_probabilities
 from tests.oracles import as_fraction
 from tests.pedigree.inference_flocks import Case, cases
@@ -108,6 +108,8 @@ def test_counting_a_hatch_in_two_parts_changes_nothing(data: st.DataObject, case
     assert ask(case).probability_of_records == ask(case, split).probability_of_records
 
 
+# Most flocks drawn have no hatch that the law speaks of; enough of them do.
+@settings(suppress_health_check=[HealthCheck.filter_too_much])
 @given(cases(worlds=ALIVE))
 def test_counted_chicks_tell_as_much_as_banded_ones_of_open_sex(case: Case) -> None:
     assume(case.pedigree.hatches)
@@ -163,8 +165,8 @@ def test_what_is_thought_now_is_the_average_over_what_a_record_may_yet_say(data:
         birds = [seen if one.id == bird.id else one for one in case.pedigree.individuals]
         try:
             after = genotype_probabilities(with_birds(case, birds), **case.asked())
-        except ContradictionError:
-            continue
+        except (ContradictionError, ArgumentError):
+            continue  # a look that the records, or the background, rule out has no chance; the total shows if one had
         chance = as_fraction(after.probability_of_records / found.probability_of_records)
         total += chance
         for name, own in told(after).items():

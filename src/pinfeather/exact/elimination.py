@@ -187,7 +187,8 @@ def _backward(
 ) -> dict[int, Factor]:
     beliefs: dict[int, Factor] = {}
     for at in reversed(range(len(order.variables))):
-        bucket, message = held[at], messages[at]
+        # Taken off the lists, so that a bucket is gone once its belief is there: the tables are the memory.
+        bucket, message = held.pop(), messages.pop()
         if message.variables:
             above = beliefs[order.variables[tree.parent[at]]]
             seen = above.summed_over(set(above.variables) - set(message.variables))
