@@ -151,6 +151,16 @@ def test_a_flock_that_is_refused_with_a_symbol_is_refused_as_early() -> None:
         genotype_probabilities(flock, "lav", largest_table=2**8, allele_frequencies={"lav": {"lav": sympy.Symbol("q")}})
 
 
+def test_symbols_are_refused_where_tables_are_large_and_numbers_would_do() -> None:
+    flock = entangled(cocks=2, hens=8)
+    rare = {"lav": {"lav": "1/10"}}
+    assert 2**13 < genotype_probabilities(flock, "lav", allele_frequencies=rare).largest_table < 2**21
+    q = sympy.Symbol("q")
+    with pytest.raises(TooLargeError, match="polynomials in q is more than 8,192.*put numbers in") as caught:
+        genotype_probabilities(flock, "lav", allele_frequencies={"lav": {"lav": q}})
+    assert caught.value.limit == 2**13
+
+
 def test_the_birds_to_type_cut_the_knot_as_they_promise() -> None:
     """When the first bird named is typed, the largest table is no larger than was promised."""
     flock = records_on(entangled(), 0.9)

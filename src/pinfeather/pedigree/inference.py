@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from pinfeather.pedigree.pedigree import Pedigree
 
 
+LARGEST_SYMBOLIC = 2**13
+"""The most polynomials that a table may hold."""
+
+
 def setting_of(
     pedigree: Pedigree, loci: Any, allele_frequencies: Any, background: str | None, test_error: Any
 ) -> Setting:
@@ -74,7 +78,7 @@ def genotype_probabilities(
     arithmetic : {"exact", "float"}
         ``"float"`` does the same sums on 64-bit floats; results are then plain floats and say so.
     largest_table : int
-        The most entries that a table may have.
+        The most entries that a table may have; with symbolic numbers, 8,192 at most.
     on_progress : callable, optional
         Called with (entries done, entries in all) as the work goes on.
 
@@ -143,8 +147,19 @@ def _parts(network: Network, largest: int) -> list[tuple[Order, list[Factor]]]:
         order = elimination_order([factor.variables for factor in factors], network.sizes)
         if order.largest > largest:
             _refuse_size(network, order, largest)
+        if network.setting.space.ring.generators and order.largest > LARGEST_SYMBOLIC:
+            _refuse_symbols(network, order)
         parts.append((order, factors))
     return parts
+
+
+def _refuse_symbols(network: Network, order: Order) -> NoReturn:
+    names = ", ".join(str(generator) for generator in network.setting.space.ring.generators)
+    message = (
+        f"a table of {order.largest:,} polynomials in {names} is more than {LARGEST_SYMBOLIC:,}: polynomials grow with "
+        "every bird; put numbers in for the symbols, or ask about a part of the flock with restricted_to(...)"
+    )
+    raise TooLargeError(message, size=order.largest, limit=LARGEST_SYMBOLIC)
 
 
 def _refuse_size(network: Network, order: Order, largest: int) -> NoReturn:
