@@ -91,7 +91,7 @@ def test_four_recessives_from_two_lines() -> None:
 
 
 def test_blue_eggs_without_the_pea_comb_that_is_linked_to_them() -> None:
-    """The sixth season's 685 eggs were once missed by a false proof; test matings and pens of unproved birds need it."""
+    """The sixth season's 685 eggs were once missed by a false proof: they need a test and a pen of unproved hens."""
     stock = {"blue": "P O/P O", "white": "p+ o+/p+ o+"}
     assert front(stock, "O/O p+/p+", COMB, max_seasons=6, time_limit=120) == {5: 728, 6: 685}
 
@@ -305,6 +305,19 @@ def test_no_bird_breeds_beyond_its_working_life() -> None:
             for parent in (step.sire, step.dam):
                 assert parent in stock or step.season - hatched[parent] <= 1
     assert short.best.eggs >= free.best.eggs
+    assert all(programme.lower_bound <= programme.eggs for programme in short)
+
+
+def test_a_working_life_that_binds_leaves_nothing_proven_that_is_not() -> None:
+    """Hatching a kind twice, to have young birds again, is not searched, so that only a bound can prove."""
+    stock = {"one": "a/a b/b c/c", "other": "d/d"}
+    options = {"species": TOY, "test_matings": False, "max_seasons": 4}
+    free = plan_programme(stock, "a/a b/b c/c d/d", **options)
+    short = plan_programme(stock, "a/a b/b c/c d/d", working_life=1, **options)
+    assert {p.seasons for p in free} == {2, 3, 4}
+    for programme in short:
+        assert programme.optimal == (programme.eggs == programme.lower_bound)
+        assert programme.lower_bound <= free.within(programme.seasons).eggs
 
 
 def test_a_time_limit_of_zero_still_gives_a_programme_and_a_valid_bound() -> None:
@@ -407,7 +420,7 @@ def test_html_escapes_what_the_user_wrote() -> None:
     assert html.count("<table>") == 2
 
 
-# ---- what cannot be planned --------------------------------------------------------------------------------------------
+# ---- what cannot be planned ------------------------------------------------------------------------------------------
 
 
 def refused(**wrong: Any) -> dict[str, Any]:

@@ -10,6 +10,7 @@ import pytest
 
 from pinfeather import Genotype, Linkage, Locus, Species, Trait, Viability, cross
 from pinfeather.heredity.sexes import SEXES
+from pinfeather.plans import plan_programme
 from pinfeather.plans.blocks import Nursery, bits
 from pinfeather.plans.kinds import Breeding, Kind
 from pinfeather.plans.setting import Setting, Wish, make_setting
@@ -171,3 +172,30 @@ def test_kinds_hash_exactly_and_know_which_can_stand_in() -> None:
     assert len({better, Kind(0, (0b100,)), worse}) == 2
     assert Kind(0, (1,), None, Fraction(3, 4)).serves_as(Kind(0, (1,), None, Fraction(1, 2)))
     assert not Kind(0, (1,), None, Fraction(1, 4)).serves_as(Kind(0, (1,), None, Fraction(1, 2)))
+
+
+def test_too_many_choices_of_looks_are_owned_up_to() -> None:
+    """Six alleles that all look different: 21 looks, and more unions of them than are listed."""
+    alleles = [f"m{n}" for n in range(6)]
+    many = Species("many", loci=[Locus("M", "marks", alleles, dominance="codominant")])
+    mixed = [many.genotype(f"m{n}/m{n + 1}") for n in (0, 2, 4)]
+    setting = make_setting(many, mixed, Wish(many.pattern("m0/m5"), {}, ("marks",), ()))
+    nursery = Nursery(setting.blocks)
+    (block,) = setting.blocks
+    first = setting.locate(mixed[0], 0)
+    assert first is not None
+    nursery.family(0, 1 << first[0], 1 << first[0], 0)
+    assert not nursery.cut
+    everything = (1 << len(block.states[0])) - 1
+    family = nursery.family(0, everything, everything, 0)
+    assert nursery.cut
+    assert len(family.keeps) <= len(block.looks[0]) + 1
+
+
+def test_a_search_with_choices_left_out_claims_no_proof() -> None:
+    alleles = [f"m{n}" for n in range(5)]
+    many = Species("many", loci=[Locus("M", "marks", alleles, dominance="codominant")])
+    stock = {"one": many.genotype("m0/m1"), "two": "m2/m3", "three": "m4/m4"}
+    found = plan_programme(stock, "m0/m4", test_matings=False, max_seasons=2)
+    assert found.best.eggs > 0
+    assert all(programme.lower_bound <= programme.eggs for programme in found)

@@ -145,6 +145,8 @@ class Nursery:
 
     def __init__(self, blocks: Sequence[Block]) -> None:
         self.blocks = tuple(blocks)
+        self.cut = False
+        """Whether some choices of looks to keep were left out because there are too many."""
         self._families: dict[tuple[int, Mask, Mask, int], Family] = {}
         self._chicks: dict[tuple[int, int, int, int], dict[int, Fraction]] = {}
         self._places = [(block.place_of(0), block.place_of(1)) for block in blocks]
@@ -194,7 +196,8 @@ class Nursery:
                 for look, _ in owner.shown[sex][chick]:
                     by_look[look] |= 1 << chick
             vectors[self.look_vector(block, one, other, sex)] = None
-        sets = _unions([owner.closure(sex, mask) for mask in by_look if mask])
+        sets, whole = _unions([owner.closure(sex, mask) for mask in by_look if mask])
+        self.cut = self.cut or not whole
         keeps: dict[Mask, Mask] = {}
         family = Family(list(vectors), by_look)
         for mask in sorted(sets, key=lambda m: (m.bit_count(), m)):
@@ -224,8 +227,8 @@ def _pairs_of(
 _MOST_SETS = 48
 
 
-def _unions(masks: Iterable[Mask]) -> set[Mask]:
-    """All unions of some sets; where there are very many, the sets themselves and the union of all."""
+def _unions(masks: Iterable[Mask]) -> tuple[set[Mask], bool]:
+    """All unions of some sets, and True; where there are very many, the sets and the union of all, and False."""
     found: set[Mask] = set()
     single = set(masks)
     for mask in single:
@@ -234,8 +237,8 @@ def _unions(masks: Iterable[Mask]) -> set[Mask]:
             everything = 0
             for one in single:
                 everything |= one
-            return single | {everything}
-    return found
+            return single | {everything}, False
+    return found, True
 
 
 def _least_favourable(vectors: list[Vector], keeps: list[Mask]) -> list[Vector]:
@@ -247,6 +250,8 @@ def _least_favourable(vectors: list[Vector], keeps: list[Mask]) -> list[Vector]:
     if len(vectors) == 1:
         return vectors
     ring = _ring(keeps)
+    if ring is None:
+        return vectors
     sums = {vector: [sum((vector[look] for look in bits(part)), Fraction(0)) for part in ring] for vector in vectors}
     kept: list[Vector] = []
     for vector in sorted(vectors, key=lambda v: sum(sums[v])):
@@ -255,11 +260,13 @@ def _least_favourable(vectors: list[Vector], keeps: list[Mask]) -> list[Vector]:
     return kept
 
 
-def _ring(sets: Iterable[Mask]) -> list[Mask]:
-    """The sets closed under union and intersection."""
+def _ring(sets: Iterable[Mask]) -> list[Mask] | None:
+    """The sets closed under union and intersection; None if they are too many."""
     found = set(sets)
     while True:
         more = {a | b for a in found for b in found} | {a & b for a in found for b in found}
-        if more <= found or len(found) > 4 * _MOST_SETS:
+        if more <= found:
             return [mask for mask in found if mask]
+        if len(more) > 8 * _MOST_SETS:
+            return None
         found |= more

@@ -13,7 +13,8 @@ from fractions import Fraction
 import attrs
 
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.kinds import Breeding, Looks, Trial
+from pinfeather.plans.kinds import Breeding, Looks
+from pinfeather.plans.trials import Trial
 
 
 @attrs.frozen(eq=False)
@@ -79,10 +80,10 @@ class Bounds:
         males = [(n, c) for n, c in before.items() if kinds[n].sex == 0]
         females = [(n, c) for n, c in before.items() if kinds[n].sex == 1]
         for sire, one in males:
-            self.tick()
             proven = kinds[sire].unproven is None
             for dam, other in females:
                 if proven or kinds[dam].unproven is None:
+                    self.tick()
                     yield sire, dam, max(one, other)
 
     def _next(self, season: int) -> dict[int, float]:

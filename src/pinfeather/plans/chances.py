@@ -13,13 +13,12 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TypeAlias
 
-from pinfeather.exact import counting
-
 Atoms: TypeAlias = tuple[tuple[int, Fraction], ...]
 """The parts into which a hatch falls: (which demands a chick of the part meets, as bits; its chance), none is 0."""
 
 TINY = 1e-300
-_FAR = 1_000_000
+MOST_EGGS = 50_000
+"""The most eggs of one step, or from one bird on test, that a programme is planned with."""
 
 
 class Chance:
@@ -62,7 +61,10 @@ class Chance:
         return found
 
     def least(self, certainty: Fraction) -> int | None:
-        """The least number that by itself reaches the certainty; None where none does."""
+        """The least number that by itself reaches the certainty; None where none does.
+
+        A hair's breadth below it counts as reached: what is reported is checked exactly when the risk is shared out.
+        """
         key = ("least", certainty)
         known: dict[object, int | None] = self.__dict__.setdefault("_least", {})
         if key not in known:
@@ -88,14 +90,13 @@ class Chance:
         high = 1
         while self.log(high) < wanted - 1e-12:
             high *= 2
-            if high > _FAR:
+            if high > 2 * MOST_EGGS:
                 return None
         low = high // 2
         while high - low > 1:
             middle = (low + high) // 2
             low, high = (middle, high) if self.log(middle) < wanted - 1e-12 else (low, middle)
-        # The float may be a hair too kind; the exact chance decides.
-        return high if self.exact(high) >= certainty else counting.smallest(lambda n: self.exact(n) >= certainty, high)
+        return high if high <= MOST_EGGS else None
 
     def _cheapest(self, price: float, certainty: Fraction) -> tuple[float, int]:
         start = self.least(certainty)
@@ -151,7 +152,7 @@ class HatchChance(Chance):
         self.counts = counts
         self.concave = len(cases) == 1 and all(mask.bit_count() == 1 for mask, _ in cases[0])
         self._single = all(count == 1 for count in counts)
-        self._runs = [_Run(case, counts) for case in cases] if not self._single else []
+        self._runs = [_ways(case, counts) for case in cases] if not self._single else []
 
     def failing(self, number: int) -> float:
         """The chance that the step fails, as a float."""
@@ -186,6 +187,68 @@ class HatchChance(Chance):
         if self._single:
             return max(sum((sign / (1 - base) for sign, base in terms), Fraction(0)) for terms in self._terms)
         return max(run.mean() for run in self._runs)
+
+
+def _ways(atoms: Atoms, counts: tuple[int, ...]) -> _Tails | _Run:
+    """The quicker way to work a hatch out: classes that exclude each other, and leave something over, have tails."""
+    apart = all(mask.bit_count() == 1 for mask, _ in atoms)
+    return _Tails(atoms, counts) if apart and sum(chance for _, chance in atoms) < 1 else _Run(atoms, counts)
+
+
+class _Tails:
+    """Classes that exclude each other: the chance that some class comes too rarely, by inclusion and exclusion.
+
+    That every class of a set comes too rarely is ``base ** n`` times a polynomial in n.
+    """
+
+    def __init__(self, atoms: Atoms, counts: tuple[int, ...]) -> None:
+        self.run = _Run(atoms, counts)
+        self.terms: list[tuple[int, Fraction, list[Fraction]]] = []
+        parts = [(chance, counts[mask.bit_length() - 1]) for mask, chance in atoms]
+        for size in range(1, len(parts) + 1):
+            for chosen in itertools.combinations(parts, size):
+                base = 1 - sum((chance for chance, _ in chosen), Fraction(0))
+                weights = [Fraction(1)]
+                for chance, count in chosen:
+                    own = [(chance / base) ** n / math.factorial(n) for n in range(count)]
+                    weights = _multiplied(weights, own)
+                self.terms.append((1 if size % 2 else -1, base, weights))
+        self._floats = [
+            (sign, math.log(base), [float(weight) for weight in weights]) for sign, base, weights in self.terms
+        ]
+
+    def failing(self, number: int) -> float:
+        """The chance that some class comes too rarely, as a float."""
+        total = 0.0
+        for sign, log, weights in self._floats:
+            falling, inner = 1.0, 0.0
+            for rank, weight in enumerate(weights):
+                inner += falling * weight
+                falling *= number - rank
+                if not falling:
+                    break
+            total += sign * math.exp(number * log) * inner
+        return total
+
+    def exact(self, number: int) -> Fraction:
+        """The chance that every class comes often enough."""
+        total = Fraction(1)
+        for sign, base, weights in self.terms:
+            inner = sum((math.perm(number, rank) * weight for rank, weight in enumerate(weights)), Fraction(0))
+            total -= sign * base**number * inner
+        return total
+
+    def mean(self) -> Fraction:
+        """The mean number of chicks until nothing is wanted any more."""
+        return self.run.mean()
+
+
+def _multiplied(one: list[Fraction], other: list[Fraction]) -> list[Fraction]:
+    made = [Fraction(0)] * (len(one) + len(other) - 1)
+    for at, weight in enumerate(one):
+        for rank, part in enumerate(other):
+            made[at + rank] += weight * part
+    return made
 
 
 class _Run:

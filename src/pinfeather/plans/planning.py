@@ -17,7 +17,6 @@ from pinfeather.plans.search import EPSILON, Deed, OutOfTimeSignal, Path, Search
 from pinfeather.plans.splitting import Split, split
 
 _FARTHEST = 1e6
-_PATIENCE = 5.0
 
 
 @attrs.frozen(eq=False)
@@ -49,13 +48,20 @@ class Planner:
     """Runs the search for growing numbers of seasons, until the time is used up."""
 
     def __init__(
-        self, breeding: Breeding, certainty: Fraction, time_limit: float, report: Callable[[float, float], None]
+        self,
+        breeding: Breeding,
+        certainty: Fraction,
+        time_limit: float,
+        report: Callable[[float, float], None],
+        *,
+        patience: float = 5.0,
     ) -> None:
         self.breeding = breeding
         self.certainty = certainty
         self.risk = -math.log(certainty)
         self.started = time.monotonic()
         self.deadline = self.started + time_limit
+        self.patience = self.started + patience
         self.report = report
         self.mirror: dict[int, int] | None = None
         self.max_eggs: int | None = None
@@ -65,6 +71,8 @@ class Planner:
         self.seasons = 0
         self.rejected = False
         """Whether a structure was passed over for the limits on eggs or on working life."""
+        self.unfinished = False
+        """Whether a limit makes what was searched less than all that could be done."""
         self.short_of_time = False
         self._splits: dict[tuple[Chance, ...], Split | None] = {}
 
@@ -75,13 +83,14 @@ class Planner:
 
     def tick(self) -> None:
         """Stop when the time is used up; a first programme is sought for a few seconds in any case."""
-        patience = self.deadline if self.best is not None else max(self.deadline, self.started + _PATIENCE)
+        patience = self.deadline if self.best is not None else max(self.deadline, self.patience)
         if time.monotonic() > patience:
             raise OutOfTimeSignal
 
     def solve(self, seasons: int) -> Found:
         """The best programme of at most so many seasons, starting from the best one of fewer."""
         self.low = 1.0
+        self.unfinished = False
         self.seasons = seasons
         done = False
         try:
@@ -112,7 +121,8 @@ class Planner:
         for _ in range(12):
             total, structure_price = self._cheapest(seasons, price)
             tried.append(price)
-            self.low = max(self.low, total - price * self.risk)
+            if not self.breeding.nursery.cut:
+                self.low = max(self.low, total - price * self.risk)
             self.report(self.eggs, self.low)
             if math.ceil(self.low - EPSILON) >= self.eggs:
                 return True
@@ -126,7 +136,8 @@ class Planner:
         """The least cost at a price; and the price that its structure would have by itself."""
         limit = self.eggs - 1 + price * self.risk + EPSILON
         bounds = self._bounds(seasons, price, limit)
-        self.low = max(self.low, bounds.least() - price * self.risk)
+        if not self.breeding.nursery.cut:
+            self.low = max(self.low, bounds.least() - price * self.risk)
         search = Search(bounds, self._mirrored(), self.tick)
         found: list[float] = []
 
@@ -148,6 +159,8 @@ class Planner:
             return self.eggs - 1 + price * self.risk + EPSILON
 
         search.run(take)
+        if self.unfinished or self.breeding.nursery.cut:
+            return False
         self.low = max(self.low, self.eggs)
         return True
 
@@ -173,9 +186,14 @@ class Planner:
             free = split([deed.chance for deed in deeds], self.certainty)
             return None if free is None else (deeds, free)
         timed = in_time(self.breeding, deeds, self.seasons, self.working_life, self.max_eggs, self.certainty, self.eggs)
-        if timed is None:
+        found, complete = timed
+        self.unfinished = self.unfinished or not complete
+        if found is None:
+            # Without the limits it would have been the best so far.
             self.rejected = True
-        return timed
+            # A bird too old might have been hatched again, which is not among the structures searched.
+            self.unfinished = self.unfinished or self.working_life is not None
+        return found
 
     def _mirrored(self) -> dict[int, int] | None:
         if self.mirror is None:

@@ -14,6 +14,7 @@ from pinfeather.plans.asking import Question
 from pinfeather.plans.assembling import Draft, assemble
 from pinfeather.plans.obstacles import explain
 from pinfeather.plans.planning import Found, Planner
+from pinfeather.plans.projecting import projected_bound
 from pinfeather.plans.seasons import Programme, ProgrammeSet, Step
 from pinfeather.plans.symmetry import mirror_of
 
@@ -106,8 +107,8 @@ def plan_programme(  # noqa: PLR0913 - all but two by keyword
     -----
     The programmes searched are fixed ones: what is kept at each step, and the eggs, are settled in advance (see
     :meth:`Programme.replanned`).  One bird of each kind is kept, or up to ``look_alikes`` where the look hides what is
-    wanted; each hatch is set in one season; at most one parent of a mating is unproved.  Birds are described by what
-    they are known to be, and every chance holds whatever they are within that.
+    wanted; each hatch is set in one season and has at most 50,000 eggs; at most one parent of a mating is unproved.
+    Birds are described by what they are known to be, and every chance holds whatever they are within that.
 
     References
     ----------
@@ -170,6 +171,8 @@ def planned(question: Question, on_progress: Callable[[dict[str, Any]], None] | 
         found = planner.solve(now)
         if found.deeds is None:
             continue
+        if not found.optimal:
+            found = _bounded(question, planner, found)
         searched[now] = (found.bound, found.optimal)
         if not programmes or found.eggs < programmes[-1].eggs:
             programmes.append(_from_found(question, planner, found))
@@ -178,6 +181,13 @@ def planned(question: Question, on_progress: Callable[[dict[str, Any]], None] | 
     if not programmes:
         explain(question, planner)
     return ProgrammeSet(tuple(programmes), searched)
+
+
+def _bounded(question: Question, planner: Planner, found: Found) -> Found:
+    """A search that was cut short, with the better bound that fewer loci give."""
+    seconds = max(1.0, question.time_limit / 10)
+    bound = max(found.bound, projected_bound(question, planner.breeding.setting, found.seasons, seconds))
+    return attrs.evolve(found, bound=bound, optimal=bound >= found.eggs)
 
 
 def _from_found(question: Question, planner: Planner, found: Found) -> Programme:

@@ -29,15 +29,20 @@ def in_time(
     max_eggs: int | None,
     certainty: Fraction,
     fewer_than: float,
-) -> tuple[tuple[Deed, ...], Split] | None:
-    """The structure in the seasons that suit it best, and its sharing; None where none is within the limits."""
+) -> tuple[tuple[tuple[Deed, ...], Split] | None, bool]:
+    """The structure in the seasons that suit it best, and its sharing; and whether all timetables were tried.
+
+    The first is None where none is within the limits and has fewer eggs than asked.
+    """
     chances = [deed.chance for deed in deeds]
     free = split(chances, certainty)
     if free is None:
-        return None
+        return None, True
     best: tuple[tuple[Deed, ...], Split] | None = None
     limit = fewer_than
-    for at in _timetables(breeding, deeds, seasons, working_life):
+    for tried, at in enumerate(_timetables(breeding, deeds, seasons, working_life)):
+        if tried >= _MOST_TIMETABLES:
+            return best, False
         shared = free if max_eggs is None or _fits(chances, free.numbers, at, max_eggs) else None
         if shared is None and max_eggs is not None:
             shared = _capped(chances, at, max_eggs, certainty, limit, free)
@@ -47,7 +52,7 @@ def in_time(
             best = (moved, shared)
             if shared.eggs == free.eggs:
                 break
-    return best
+    return best, True
 
 
 def _timetables(
@@ -55,16 +60,11 @@ def _timetables(
 ) -> Iterator[tuple[int, ...]]:
     """Seasons for the steps in which every parent is there, and none too old."""
     before = [_suppliers(breeding, deeds, at) for at in range(len(deeds))]
-    made = 0
     chosen = [0] * len(deeds)
     order = sorted(range(len(deeds)), key=lambda at: deeds[at].season)
 
     def place(position: int) -> Iterator[tuple[int, ...]]:
-        nonlocal made
-        if made >= _MOST_TIMETABLES:
-            return
         if position == len(order):
-            made += 1
             yield tuple(chosen)
             return
         at = order[position]

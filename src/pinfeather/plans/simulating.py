@@ -12,8 +12,9 @@ import attrs
 from pinfeather import _checks
 from pinfeather.exact.numbers import as_percent, exact
 from pinfeather.plans.assembling import Action, Draft
-from pinfeather.plans.kinds import Breeding, Kind, telling_looks
+from pinfeather.plans.kinds import Breeding, Kind
 from pinfeather.plans.seasons import Programme
+from pinfeather.plans.trials import telling_looks
 
 if TYPE_CHECKING:
     from sympy import Expr

@@ -10,9 +10,10 @@ from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout
 from pinfeather.heredity.sexes import SEXES
 from pinfeather.heredity.viability import Caution
 from pinfeather.plans.blocks import Groups, Mask, State, bits
-from pinfeather.plans.kinds import Breeding, Kind, Looks, telling_looks
+from pinfeather.plans.kinds import Breeding, Kind, Looks
 from pinfeather.plans.search import Deed
 from pinfeather.plans.setting import Setting, labels_shown
+from pinfeather.plans.trials import telling_looks
 
 _MOST_BIRDS = 24
 _MOST_COMBINATIONS = 4000
