@@ -156,7 +156,7 @@ def test_symbols_are_refused_where_tables_are_large_and_numbers_would_do() -> No
     rare = {"lav": {"lav": "1/10"}}
     assert 2**13 < genotype_probabilities(flock, "lav", allele_frequencies=rare).largest_table < 2**21
     q = sympy.Symbol("q")
-    with pytest.raises(TooLargeError, match="polynomials in q is more than 8,192.*put numbers in") as caught:
+    with pytest.raises(TooLargeError, match=r"polynomials in q is more than 8,192.*put numbers in") as caught:
         genotype_probabilities(flock, "lav", allele_frequencies={"lav": {"lav": q}})
     assert caught.value.limit == 2**13
 

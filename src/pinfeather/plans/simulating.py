@@ -84,6 +84,21 @@ def simulate(programme: Programme, runs: int = 1000, seed: int | None = None) ->
     what shows, tested by what their chicks show, and in the end their true genotypes are looked at.  The programme's
     chance holds whatever the parents are within what is known of them, so that the share of successes may lie above it
     by more than luck where better birds than needed turn up.
+
+    Raises
+    ------
+    ArgumentError
+        If ``programme`` is no programme, or ``runs`` no whole number of at least 1.
+
+    Examples
+    --------
+    >>> from pinfeather import load_fowl, plan_programme, simulate
+    >>> fowl = load_fowl()
+    >>> stock = {"lavender": fowl.genotype("lav/lav"), "crested": fowl.genotype("Cr/Cr")}
+    >>> plan = plan_programme(stock, "lav/lav Cr/_").quickest
+    >>> tried = simulate(plan, runs=200, seed=1)
+    >>> tried.successes, tried.share
+    (194, 97/100)
     """
     _checks.instance(programme, "programme", Programme)
     runs = _checks.whole_number(runs, "runs", 1)
