@@ -1,4 +1,4 @@
-"""To look at: squares and chances drawn with matplotlib, which the extra ``pinfeather[pictures]`` installs.
+"""To look at: squares, chances, pedigrees and programmes drawn with matplotlib, an extra: ``pinfeather[pictures]``.
 
 Every function takes the matplotlib ``Axes`` to draw on, or makes a figure of its own, and returns the ``Axes``; what to
 do with it, a title, a file, a window, is matplotlib's business.  Texts are drawn as they are: no sign in them is taken
@@ -11,11 +11,14 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from pinfeather.pictures.programmes import draw_programme
     from pinfeather.pictures.squares import draw_chances, draw_square
 
-_HOMES = {"draw_chances": "squares", "draw_square": "squares"}
-
-__all__ = ["draw_chances", "draw_square"]
+_HOMES = {
+    "draw_chances": "squares",
+    "draw_programme": "programmes",
+    "draw_square": "squares",
+}
 
 
 def __getattr__(name: str) -> Any:
