@@ -20,6 +20,8 @@ _HOMES = {
     "draw_square": "squares",
 }
 
+__all__ = ["draw_chances", "draw_programme", "draw_square"]
+
 
 def __getattr__(name: str) -> Any:
     if name in _HOMES:
