@@ -11,16 +11,18 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from pinfeather.pictures.pedigrees import draw_pedigree
     from pinfeather.pictures.programmes import draw_programme
     from pinfeather.pictures.squares import draw_chances, draw_square
 
 _HOMES = {
     "draw_chances": "squares",
+    "draw_pedigree": "pedigrees",
     "draw_programme": "programmes",
     "draw_square": "squares",
 }
 
-__all__ = ["draw_chances", "draw_programme", "draw_square"]
+__all__ = ["draw_chances", "draw_pedigree", "draw_programme", "draw_square"]
 
 
 def __getattr__(name: str) -> Any:
