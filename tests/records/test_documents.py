@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import attrs
 import pytest
 import sympy
 from hypothesis import given
@@ -18,12 +21,23 @@ from pinfeather.fowl import load_fowl
 from pinfeather.hatches import estimate, goodness_of_fit, heterogeneity, likely_range
 from pinfeather.heredity import Linkage, Species
 from pinfeather.pedigree import (
+    Individual,
     Pedigree,
     founder_contributions,
     generations,
+    genotype_probabilities,
     inbreeding,
     inbreeding_paths,
     kinship_matrix,
+)
+from pinfeather.plans import (
+    assign_pens,
+    pairing_table,
+    plan_programme,
+    plan_test_mating,
+    rank_test_mates,
+    rotate_clans,
+    simulate,
 )
 from pinfeather.records import (
     from_json,
@@ -80,8 +94,6 @@ def test_every_kind_of_value_comes_back_equal(flock: Pedigree, tmp_path: Path) -
 
 
 def test_loops_of_inbreeding_come_back_equal(flock: Pedigree) -> None:
-    from pinfeather.pedigree import Individual
-
     closer = flock.adding(Individual("Tit", "male", "Rook", "Wren, the"))
     paths = inbreeding_paths(closer, "Tit")
     assert len(paths) == 1
@@ -102,6 +114,86 @@ def test_a_mating_comes_back_and_answers_alike() -> None:
     assert str(from_json(to_json(square))) == str(square)
     assert from_json(to_json(square.cells)) == square.cells
     assert from_json(to_json(gametes(cock))) == gametes(cock)
+
+
+def plans() -> dict[str, Any]:
+    """Real answers to small questions, of every kind of plan."""
+    fowl = load_fowl().restricted_to("lav", "Cr")
+    black, lavender = {"lavender": "not lavender"}, {"lavender": "lavender"}
+    birds = [Individual("Rook", "cock", shows=black), Individual("Dove", "hen", shows=black)]
+    birds += [
+        Individual(name, "hen", "Rook", "Dove", shows=look) for name, look in (("Wren", black), ("Pip", lavender))
+    ]
+    birds.append(Individual("Kid", "cock", "Rook", "Dove", shows=black))
+    found = genotype_probabilities(Pedigree(fowl, birds), "lav")
+    table = pairing_table(found, wanted="lav/lav")
+    test = plan_test_mating(fowl, "Lav+/lav Cr/cr+", "lav/lav", prior="2/3")
+    programme = plan_programme({"a": fowl.genotype("lav/lav"), "b": fowl.genotype("Cr/Cr")}, "lav/lav Cr/_").best
+    return {
+        "test mating": test,
+        "symbolic test mating": plan_test_mating(fowl, "Lav+/lav", "lav/lav", prior=Q),
+        "row of a test mating": test.row(3),
+        "standing of a test mating": test.after(2),
+        "pairing table": table,
+        "pens": assign_pens(table, (1, 1), max_inbreeding=1),
+        "ranking of mates": rank_test_mates(found, "Wren", "lav"),
+        "clans": rotate_clans(3, seasons=4, hens=2),
+        "steps of a programme": programme.steps,
+        "simulation": simulate(programme, 20, seed=1),
+    }
+
+
+def laid_open(value: Any) -> Any:
+    """A value with all its fields, hidden ones too, and the class of every part."""
+    if attrs.has(type(value)):
+        return type(value), [laid_open(getattr(value, field.name)) for field in attrs.fields(type(value))]
+    if isinstance(value, Mapping):
+        return [(key, laid_open(part)) for key, part in value.items()]
+    if isinstance(value, (tuple, list)):
+        return type(value), [laid_open(part) for part in value]
+    return type(value), value
+
+
+def test_plans_come_back_equal_in_every_field() -> None:
+    for kind, value in plans().items():
+        text = to_json(value)
+        again = from_json(text)
+        assert laid_open(again) == laid_open(value), kind
+        assert (str(again), to_json(again)) == (str(value), text), kind
+
+
+def test_plans_that_were_read_again_answer_alike() -> None:
+    made = plans()
+    again = from_json(to_json(made))
+    test, table, ranking = again["test mating"], again["pairing table"], again["ranking of mates"]
+    for name in ("chicks", "chicks_for_posterior", "eggs", "expected_chicks", "table", "chance_per_chick"):
+        assert getattr(test, name) == getattr(made["test mating"], name), name
+    assert test.at("lav").row(4) == made["test mating"].at("lav").row(4)
+    assert [row.eggs for row in table] == [row.eggs for row in made["pairing table"]]
+    assert table["Rook", "Dove"].cautions == made["pairing table"]["Rook", "Dove"].cautions
+    assert [row.lesson and row.lesson.total for row in ranking] == [
+        row.lesson and row.lesson.total for row in made["ranking of mates"]
+    ]
+    assert again["pens"].cock_of == made["pens"].cock_of
+
+
+def test_what_keeps_its_whole_calculation_is_refused_with_what_to_write_instead(flock: Pedigree) -> None:
+    fowl = load_fowl().restricted_to("lav")
+    front = plan_programme({"a": fowl.genotype("lav/lav"), "b": fowl.genotype("+")}, "Lav+/lav")
+    found = genotype_probabilities(flock, "lav")
+    for value, words in (
+        (front.best, r"a Programme cannot be written as a document: .*; write its \.steps"),
+        (front, r"a ProgrammeSet cannot be written as a document: .*; write the \.steps of each"),
+        (found, r"a GenotypeProbabilities cannot be written as a document: .*; write the pedigree, or dict"),
+    ):
+        with pytest.raises(DefinitionError, match=words):
+            to_json([value])
+    assert from_json(to_json(dict(found))) == dict(found)
+
+
+def test_a_fraction_comes_back_as_a_fraction_and_an_exact_number_as_such() -> None:
+    for value in (Fraction(1, 3), sympy.Rational(1, 3)):
+        assert type(from_json(to_json(value))) is type(value)
 
 
 def test_a_species_is_written_once_however_often_it_is_meant(flock: Pedigree) -> None:

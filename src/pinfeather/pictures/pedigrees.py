@@ -24,7 +24,7 @@ _MOST_BIRDS = 400
 
 # The same quiet look as the other pictures; the tints of looks are a little stronger, since the symbols are small.
 _INK, _FAINT, _LINE, _SHADE = "#2b2b2b", "#6b6b6b", "#7d7d7d", "#2f5d7c"
-_TINTS = ("#4a4a4a", "#b3c9d6", "#e3c47a", "#b08a78", "#9dbb8a", "#c9a3bd", "#8a86b0", "#d98f76")
+_TINTS = ("#b3c9d6", "#e3c47a", "#9dbb8a", "#c9a3bd", "#b08a78", "#8a86b0", "#d98f76", "#6d6d6d")
 _HATCHES = ("", "////", "....", "xxxx")
 
 # Inches: a letter and a line of the labels, and the least room of a bird; letters in a line of a label.
@@ -115,7 +115,7 @@ def draw_pedigree(
     lines = tracks(placing, [0.05 + number * _LINE_HEIGHT for number in deep], _relations(flock, placing.families))
     wide = max((placing.x[name] + room[name] / 2 for name in flock), default=0.0)
     width = max(wide, 4.5)
-    legend = _in_lines([*_symbols(flock, lines), *key], width)
+    legend = [*_in_lines(_symbols(flock, lines), width), *_in_lines(key, width)]
     depth = lines.depth + 0.2 + 0.24 * len(legend)
     axes = _axes(ax, width + 0.2, depth + 0.2)
     shift = (width - wide) / 2
@@ -245,7 +245,7 @@ class _Entry:
 
     @property
     def width(self) -> float:
-        return 0.5 + len(self.text) * _LETTER
+        return 0.45 + len(self.text) * _LETTER * 0.9
 
 
 def _symbols(flock: Pedigree, lines: Tracks) -> Iterator[_Entry]:
@@ -340,5 +340,5 @@ def _axes(ax: Axes | None, width: float, height: float) -> Axes:
 
 def _write(axes: Axes, x: float, y: float, text: str, **style: Any) -> None:
     box = {"facecolor": "white", "edgecolor": "none", "pad": 0.3}
-    given: dict[str, Any] = {"ha": "center", "fontsize": _TYPE, "bbox": box, "zorder": 2, **style}
-    axes.text(x, y, text, va="center", parse_math=False, **given)
+    style = {"ha": "center", "fontsize": _TYPE, "bbox": box, "zorder": 2, **style}
+    axes.text(x, y, text, va="center", parse_math=False, **style)

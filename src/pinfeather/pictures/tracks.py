@@ -10,7 +10,7 @@ from pinfeather.pictures.placing import Family, Node, Passing, Placing
 
 # Inches: half a symbol, and the distances between lines side by side, above and below bundles of lines.
 HALF = 0.14
-_TRACK, _MARGIN, _APART, _STEP = 0.1, 0.1, 0.07, 0.035
+_TRACK, _MARGIN, _APART, _STEP = 0.115, 0.1, 0.07, 0.035
 
 
 @attrs.frozen
@@ -146,7 +146,10 @@ class _Work:
                 continue
             taken = [self.x[node] for node in above]
             taken += [self.x[node] for node in below if node not in chicks]
-            drops[number] = _clear_of(self.x[number], [*taken, *drops.values()])
+            # No small kinks: where a chick is nearly below, the line comes down to it straight.
+            wish = min((self.x[chick] for chick in chicks), key=lambda place: abs(place - self.x[number]))
+            wish = wish if abs(wish - self.x[number]) < _APART else self.x[number]
+            drops[number] = _clear_of(wish, [*taken, *drops.values()])
         return drops
 
     def _goes_on(self, node: Node, row: int) -> bool:
@@ -223,7 +226,7 @@ class _Work:
         """The lines down to the chicks; where the next row begins."""
         places = {number: [self.x[chick] for chick in self._family(number).chicks] for number in families}
         spans = [(min([drops[n], *places[n]]), max([drops[n], *places[n]])) for n in families]
-        wide = [at for at, (left, right) in enumerate(spans) if right - left > 0.01]
+        wide = [at for at, (left, right) in enumerate(spans) if right - left > 1e-9]
         found = dict(zip(wide, _in_tracks(spans[at] for at in wide), strict=True))
         count = max(found.values(), default=-1) + 1
         bottom = top + _MARGIN + count * _TRACK + _MARGIN / 2

@@ -34,7 +34,7 @@ def to_json(value: Any) -> str:
     Parameters
     ----------
     value : object
-        A species, a genotype, a pedigree, a distribution, the result of any question, or lists, tuples,
+        A species, a genotype, a pedigree, a distribution, a plan, the result of any question, or lists, tuples,
         sets and mappings of such.
 
     Returns
@@ -45,7 +45,8 @@ def to_json(value: Any) -> str:
     Raises
     ------
     DefinitionError
-        If the value is of a kind that cannot be written.
+        If the value is of a kind that cannot be written, and the message says what to write instead: a Programme, a
+        ProgrammeSet and GenotypeProbabilities keep the work behind them, which no document can hold.
 
     Examples
     --------

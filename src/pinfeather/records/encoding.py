@@ -18,7 +18,7 @@ from pinfeather.crosses import Offspring, PunnettSquare
 from pinfeather.errors import DefinitionError, RecordError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.expressions import expression_of, number_from_text, number_text, tree_of
-from pinfeather.exact.numbers import exact
+from pinfeather.exact.numbers import as_fraction, exact
 from pinfeather.heredity.definitions import species_from_tables, tables_from_species
 from pinfeather.heredity.genotypes import Genotype
 from pinfeather.heredity.patterns import Pattern
@@ -35,7 +35,18 @@ _PARTS = {
     "Cell": "crosses.square",
     "Comparison": "hatches.expectations",
     "Estimate": "hatches.estimation",
+    "Hopes": "plans.pairing",
+    "Signs": "plans.telling",
+    "Silence": "plans.silence",
     "TraitRule": "heredity.traits",
+}
+# Values whose hidden fields are plain parts, too, so that their constructors make them again whole.
+_WITH_HIDDEN_FIELDS = frozenset(["Lesson", "Pairing", "ProvingPlan"])
+# What cannot be made again from its fields, and what to write in its place.
+_INSTEAD = {
+    "GenotypeProbabilities": "it keeps the whole calculation; write the pedigree, or dict(...) of it",
+    "Programme": "it keeps all that was searched, to plan again from; write its .steps, its str(), or what was asked",
+    "ProgrammeSet": "its programmes keep all that was searched, to plan again from; write the .steps of each",
 }
 _DEEPEST = 200
 
@@ -53,8 +64,8 @@ def value_class(name: str) -> type[Any] | None:
         face = importlib.import_module(f"pinfeather.{room}")
         found = getattr(face, name) if name in face.__all__ else None
         if isinstance(found, type) and (attrs.has(found) or hasattr(found, "_fields")):
-            plain = all(not field.name.startswith("_") for field in attrs.fields(found)) if attrs.has(found) else True
-            return found if plain else None
+            hidden = attrs.has(found) and any(field.name.startswith("_") for field in attrs.fields(found))
+            return found if not hidden or name in _WITH_HIDDEN_FIELDS else None
     return None
 
 
@@ -73,6 +84,9 @@ class Encoder:
         if isinstance(value, (int, float)):
             return _plain_number(value)
         name = type(value).__name__
+        if name in _INSTEAD and type(value).__module__.startswith("pinfeather."):
+            message = f"a {name} cannot be written as a document: {_INSTEAD[name]}"
+            raise DefinitionError(message, value=value)
         for kind, write in self._writers().items():
             if isinstance(value, kind) and not hasattr(value, "_fields"):
                 return write(value)
@@ -87,7 +101,7 @@ class Encoder:
 
     def _writers(self) -> Mapping[Any, Callable[[Any], Any]]:
         return {
-            Fraction: lambda value: {"kind": "number", "value": number_text(exact(value))},
+            Fraction: lambda value: {"kind": "fraction", "value": number_text(exact(value))},
             datetime.date: lambda value: {"kind": "date", "value": value.isoformat()},
             Species: lambda value: {"kind": "Species", "number": self._number(value)},
             Genotype: self._genotype,
@@ -197,6 +211,7 @@ class Decoder:
             self._refuse(place, "has no kind")
         readers: Mapping[str, Callable[[dict[str, Any], str, int], Any]] = {
             "number": lambda n, _p, _d: number_from_text(n["value"]),
+            "fraction": lambda n, _p, _d: as_fraction(number_from_text(n["value"])),
             "expression": lambda n, _p, _d: expression_of(n["tree"]),
             "whole": lambda n, _p, _d: int(n["value"], 16),
             "float": lambda n, _p, _d: {"inf": math.inf, "-inf": -math.inf, "nan": math.nan}[n["value"]],
