@@ -327,7 +327,9 @@ def test_a_time_limit_of_zero_still_gives_a_programme_and_a_valid_bound() -> Non
     best = found.best
     assert not best.optimal
     fewest = {2: 1896, 3: 1761, 4: 691}
-    assert all(1 < bound <= fewest[seasons] for seasons, (bound, _) in found.searched.items())
+    # How close a bound comes depends on the machine's speed; that it is one does not.
+    assert set(found.searched) == set(fewest)
+    assert all(1 <= bound <= fewest[seasons] for seasons, (bound, _) in found.searched.items())
     assert all(programme.lower_bound <= fewest[programme.seasons] <= programme.eggs for programme in found)
     assert best.chance >= Fraction(19, 20)
     assert "Not proven to take the fewest eggs" in str(best)
