@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
-from pinfeather.plans.chances import Chance, ClearingChance, HatchChance, PenChance, ProvingChance
+from pinfeather.plans.chances import Chance, HatchChance
 from pinfeather.plans.splitting import certain_enough, split
+from pinfeather.plans.unproved import PenChance, TrialChance
 
 HALF = Fraction(1, 2)
 
@@ -23,14 +24,24 @@ def hatch(*parts: Fraction, counts: tuple[int, ...] | None = None) -> HatchChanc
     return HatchChance((atoms,), counts or (1,) * len(parts))
 
 
+def proving(birds: int, share: Fraction, tells: Fraction) -> TrialChance:
+    """A test in which a chick tells for a bird that is right."""
+    return TrialChance(birds, share, (hatch(tells),), ())
+
+
+def clearing(birds: int, share: Fraction, tells: Fraction) -> TrialChance:
+    """A test in which a chick tells against a bird that is wrong."""
+    return TrialChance(birds, share, (None,), ((1 - share, (tells,)),))
+
+
 # Figures recomputed by formula and by a million random draws for an earlier program of another make.
 def test_a_clearing_test_of_seven_look_alikes() -> None:
-    chance = ClearingChance(7, HALF, Fraction(1, 4))
+    chance = clearing(7, HALF, Fraction(1, 4))
     assert round(float(chance.exact(18)), 5) == 0.98693
 
 
 def test_a_clearing_test_of_ten_look_alikes_of_which_a_third_are_right() -> None:
-    chance = ClearingChance(10, Fraction(1, 3), HALF)
+    chance = clearing(10, Fraction(1, 3), HALF)
     assert round(float(chance.exact(9)), 5) == 0.97917
 
 
@@ -67,7 +78,7 @@ def test_a_proving_test_by_enumeration() -> None:
                     chance = tells if is_right else Fraction(0)
                     weight *= chance if chick else 1 - chance
             total += weight if any(told) else 0
-    assert ProvingChance(3, share, tells).exact(2) == total
+    assert proving(3, share, tells).exact(2) == total
 
 
 def test_a_clearing_test_by_enumeration() -> None:
@@ -84,7 +95,7 @@ def test_a_clearing_test_by_enumeration() -> None:
                     weight *= chance if chick else 1 - chance
             cleared = [bird for bird in range(3) if not any(told[2 * bird : 2 * bird + 2])]
             total += weight if cleared and right[cleared[0]] else 0
-    assert ClearingChance(3, share, tells).exact(2) == total
+    assert clearing(3, share, tells).exact(2) == total
 
 
 def test_a_pen_by_enumeration() -> None:
@@ -149,8 +160,8 @@ CHANCES = st.one_of(
         ),
         st.tuples(st.integers(1, 3), st.integers(1, 2)),
     ),
-    st.builds(ProvingChance, st.integers(3, 6), st.just(Fraction(2, 3)), st.sampled_from([HALF, Fraction(1, 4)])),
-    st.builds(ClearingChance, st.integers(4, 8), st.sampled_from([HALF, Fraction(2, 3)]), st.just(HALF)),
+    st.builds(proving, st.integers(3, 6), st.just(Fraction(2, 3)), st.sampled_from([HALF, Fraction(1, 4)])),
+    st.builds(clearing, st.integers(4, 8), st.sampled_from([HALF, Fraction(2, 3)]), st.just(HALF)),
     st.builds(
         lambda birds, part: PenChance(birds, HALF, ((1, part), (2, part)), 2),
         st.integers(3, 6),
@@ -216,7 +227,7 @@ def test_no_other_sharing_takes_fewer_eggs(chances: list[Chance], certainty: Fra
 
 def test_a_chance_that_only_comes_near_a_certainty_never_reaches_it() -> None:
     assert PenChance(1, HALF, ((1, Fraction(1, 4)),), 1).least(HALF) is None
-    assert ProvingChance(1, HALF, Fraction(1)).least(HALF) == 1
+    assert proving(1, HALF, Fraction(1)).least(HALF) == 1
     assert split([PenChance(1, HALF, ((1, Fraction(1, 4)),), 1)], HALF) is None
 
 

@@ -19,10 +19,11 @@ import pytest
 from pinfeather import Linkage, Locus, NoPlanError, Species, Viability
 from pinfeather.plans import asking
 from pinfeather.plans.asking import Question
+from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.kinds import Breeding
 from pinfeather.plans.planning import Planner
 from pinfeather.plans.symmetry import mirror_of
+from pinfeather.plans.trials import Trial
 
 MOST_STEPS = 30_000
 MOST_KINDS = 90
@@ -32,14 +33,18 @@ class TooManyError(Exception):
     """The problem is too large to enumerate."""
 
 
+Way = tuple[int, int] | Trial
+"""How a kind may be had: hatched of a sire and a dam, or by a test mating."""
+
+
 class EveryPlan:
     """All plans of at most so many seasons."""
 
     def __init__(self, breeding: Breeding, seasons: int) -> None:
         self.breeding = breeding
         self.seasons = seasons
-        self.ways: dict[int, list[tuple[int, int, object]]] = {}
-        self.listed: set[tuple[int, tuple[int, int, object]]] = set()
+        self.ways: dict[int, list[Way]] = {}
+        self.listed: set[tuple[int, Way]] = set()
         self.first = dict.fromkeys(breeding.stock, 0)
         self.count = 0
         for season in range(1, seasons + 1):
@@ -50,7 +55,7 @@ class EveryPlan:
         for number in breeding.target:
             kind = breeding.kinds[number]
             for other in [n for n in self.ways if n != number and breeding.kinds[n].serves_as(kind)]:
-                tests = [way for way in self.ways[other] if way[2] is not None]
+                tests = [way for way in self.ways[other] if isinstance(way, Trial) and way.proven == other]
                 self.ways.setdefault(number, []).extend(tests)
                 if tests:
                     self.first[number] = min(self.first.get(number, seasons + 1), self.first[other])
@@ -60,7 +65,7 @@ class EveryPlan:
         males = [n for n in kinds if breeding.kinds[n].sex == 0]
         females = [n for n in kinds if breeding.kinds[n].sex == 1]
 
-        def add(kind: int, way: tuple[int, int, object]) -> None:
+        def add(kind: int, way: Way) -> None:
             if (kind, way) not in self.listed:
                 self.listed.add((kind, way))
                 self.ways.setdefault(kind, []).append(way)
@@ -68,25 +73,36 @@ class EveryPlan:
 
         for sire, dam in itertools.product(males, females):
             if breeding.can_mate(sire, dam):
-                gives = [child.kind for child in breeding.children(sire, dam) if child.kind not in breeding.target]
-                gives += [n for n in breeding.target if breeding.looks_for(sire, dam, breeding.kinds[n]) is not None]
-                for kind in gives:
-                    add(kind, (sire, dam, None))
-        testers = [n for n in kinds if breeding.kinds[n].unproven is None]
+                for kind in self._gives(sire, dam):
+                    add(kind, (sire, dam))
+        testers = [n for n in kinds if breeding.kinds[n].proven]
         for suspect in [n for n in kinds if n not in testers]:
-            for trial in breeding.trials(suspect, testers):
-                pair = (suspect, trial.tester) if suspect in males else (trial.tester, suspect)
-                add(trial.proven, (*pair, trial.chance))
+            for trial, _ in breeding.trials(suspect, testers):
+                add(trial.proven, trial)
+                for mate in [n for n in testers if (n in males) != (suspect in males) and len(trial.testings) == 1]:
+                    pair = self._pair(trial.proven, mate)
+                    for kind in self._gives(*pair):
+                        demand = (kind, self._looks(*pair, kind))
+                        if breeding.bred_on_trial(trial.with_mate(mate), (demand,)) is not None:
+                            add(kind, trial.with_mate(mate))
         return found
 
-    def plans(self) -> Iterator[dict[int, tuple[int, tuple[int, int, object]]]]:
+    def _gives(self, sire: int, dam: int) -> list[int]:
+        breeding = self.breeding
+        gives = [child.kind for child in breeding.children(sire, dam) if child.kind not in breeding.target]
+        return gives + [n for n in breeding.target if breeding.looks_for(sire, dam, breeding.kinds[n]) is not None]
+
+    def _pair(self, bird: int, mate: int) -> tuple[int, int]:
+        return (bird, mate) if self.breeding.kinds[bird].sex == 0 else (mate, bird)
+
+    def plans(self) -> Iterator[dict[int, tuple[int, Way]]]:
         """Every plan: kind -> (season, way)."""
         wanted = [n for n in self.breeding.target if self.breeding.covered(n) is None]
         yield from self._decided([(n, self.seasons) for n in wanted], {})
 
     def _decided(
-        self, needs: list[tuple[int, int]], made: dict[int, tuple[int, tuple[int, int, object]]]
-    ) -> Iterator[dict[int, tuple[int, tuple[int, int, object]]]]:
+        self, needs: list[tuple[int, int]], made: dict[int, tuple[int, Way]]
+    ) -> Iterator[dict[int, tuple[int, Way]]]:
         self.count += 1
         if self.count > MOST_STEPS:
             raise TooManyError
@@ -100,37 +116,45 @@ class EveryPlan:
             return
         for season in range(self.first.get(kind, self.seasons + 1), deadline + 1):
             for way in self.ways.get(kind, ()):
-                parents = [parent for parent in way[:2] if parent not in self.breeding.stock]
+                every = way.parents if isinstance(way, Trial) else way
+                parents = [parent for parent in every if parent not in self.breeding.stock]
                 if all(self.first.get(parent, season) < season for parent in parents):
                     made[kind] = (season, way)
                     yield from self._decided([(parent, season - 1) for parent in parents] + rest, made)
                     del made[kind]
 
-    def chances(self, plan: dict[int, tuple[int, tuple[int, int, object]]]) -> list[Chance] | None:
-        """The steps of a plan: kinds hatched of the same pair in the same season come of one hatch."""
-        hatches: dict[tuple[int, int, int], list[int]] = {}
-        found: list[Chance] = []
-        for kind, (season, (sire, dam, chance)) in plan.items():
-            if chance is None:
-                hatches.setdefault((season, sire, dam), []).append(kind)
-            else:
-                assert isinstance(chance, Chance)
-                found.append(chance)
-        for (_, sire, dam), kinds in hatches.items():
-            demands = []
-            for kind in sorted(kinds):
-                looks = self._looks(sire, dam, kind)
-                assert looks is not None
-                demands.append((kind, looks))
-            hatch = self.breeding.hatch(sire, dam, tuple(demands))
-            if hatch is None:
-                return None
-            found.append(hatch)
-        return found
+    def chances(self, plan: dict[int, tuple[int, Way]]) -> list[Chance] | None:
+        """The steps of a plan: kinds hatched of the same pair in the same season come of one hatch.
 
-    def _looks(self, sire: int, dam: int, kind: int) -> tuple[int, ...] | None:
+        A bird proved in a test mating is there whatever is bred beside the test.
+        """
+        hatches: dict[tuple[int, int, int], list[int]] = {}
+        trials: dict[tuple[int, Trial], list[int]] = {}
+        for kind, (season, way) in plan.items():
+            if isinstance(way, Trial):
+                trials.setdefault((season, way), []).append(kind)
+            else:
+                hatches.setdefault((season, *way), []).append(kind)
+        found: list[Chance | None] = []
+        for (_, sire, dam), kinds in hatches.items():
+            demands = tuple((kind, self._looks(sire, dam, kind)) for kind in sorted(kinds))
+            found.append(self.breeding.hatch(sire, dam, demands))
+        bred = {(season, trial.suspect, trial.testings) for season, trial in trials if trial.mate is not None}
+        for (season, trial), kinds in trials.items():
+            if trial.mate is not None:
+                pair = self._pair(trial.proven, trial.mate)
+                wanted = tuple((kind, self._looks(*pair, kind)) for kind in sorted(kinds))
+                found.append(self.breeding.bred_on_trial(trial, wanted))
+            elif (season, trial.suspect, trial.testings) not in bred:
+                found.append(self.breeding.bred_on_trial(trial, ()))
+        known = [chance for chance in found if chance is not None]
+        return known if len(known) == len(found) else None
+
+    def _looks(self, sire: int, dam: int, kind: int) -> tuple[int, ...]:
         if kind in self.breeding.target:
-            return self.breeding.looks_for(sire, dam, self.breeding.kinds[kind])
+            looks = self.breeding.looks_for(sire, dam, self.breeding.kinds[kind])
+            assert looks is not None
+            return looks
         return next(child.looks for child in self.breeding.children(sire, dam) if child.kind == kind)
 
 

@@ -12,7 +12,8 @@ from pinfeather import Genotype, Linkage, Locus, Species, Trait, Viability, cros
 from pinfeather.heredity.sexes import SEXES
 from pinfeather.plans import plan_programme
 from pinfeather.plans.blocks import Nursery, bits
-from pinfeather.plans.kinds import Breeding, Kind
+from pinfeather.plans.breeding import Breeding
+from pinfeather.plans.kinds import Kind
 from pinfeather.plans.setting import Setting, Wish, make_setting
 
 SPECIES = Species(
@@ -145,7 +146,7 @@ def test_what_is_kept_lies_in_what_it_is_known_to_be_and_comes_at_least_as_often
     draw = random.Random(seed)
     birds = [bird(draw, "male"), bird(draw, "female"), bird(draw, "male"), bird(draw, "female")]
     setting = setting_for(birds)
-    breeding = Breeding(setting, Fraction(1), tests=False, most_birds=2)
+    breeding = Breeding(setting, Fraction(1), tests=False, most_birds=2, certainty=Fraction(1, 2))
     nursery = breeding.nursery
     for number, block in enumerate(setting.blocks):
         for _ in range(6):
@@ -170,8 +171,8 @@ def test_kinds_hash_exactly_and_know_which_can_stand_in() -> None:
     assert not worse.serves_as(better)
     assert not Kind(1, (0b100,)).serves_as(worse)
     assert len({better, Kind(0, (0b100,)), worse}) == 2
-    assert Kind(0, (1,), None, Fraction(3, 4)).serves_as(Kind(0, (1,), None, Fraction(1, 2)))
-    assert not Kind(0, (1,), None, Fraction(1, 4)).serves_as(Kind(0, (1,), None, Fraction(1, 2)))
+    assert Kind(0, (1,), background=Fraction(3, 4)).serves_as(Kind(0, (1,), background=Fraction(1, 2)))
+    assert not Kind(0, (1,), background=Fraction(1, 4)).serves_as(Kind(0, (1,), background=Fraction(1, 2)))
 
 
 def test_too_many_choices_of_looks_are_owned_up_to() -> None:

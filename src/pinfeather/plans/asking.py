@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+import itertools
+import math
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +18,9 @@ from pinfeather.heredity.genotypes import Genotype, check_same_species
 from pinfeather.heredity.patterns import Pattern
 from pinfeather.heredity.sexes import SEXES, read_sex
 from pinfeather.plans.blocks import bits
-from pinfeather.plans.kinds import Breeding, Kind, Unproven
+from pinfeather.plans.breeding import Breeding
+from pinfeather.plans.kinds import Doubt, Kind
+from pinfeather.plans.lookalikes import MOST_DOUBTS
 from pinfeather.plans.setting import Setting, Wish, fits, make_setting, read_tested
 
 if TYPE_CHECKING:
@@ -165,7 +169,13 @@ def breeding_for(question: Question) -> Breeding:
     """The kinds in hand and those wanted; refuses what cannot be reached whatever is done."""
     _check_alleles(question)
     setting = make_setting(question.species, question.birds, question.wish)
-    breeding = Breeding(setting, question.eggs_alive, tests=question.tests, most_birds=question.look_alikes)
+    breeding = Breeding(
+        setting,
+        question.eggs_alive,
+        tests=question.tests,
+        most_birds=question.look_alikes,
+        certainty=question.certainty,
+    )
     for name, birds in question.stock.items():
         _take(breeding, question, name, birds)
     for sex in (0, 1):
@@ -208,11 +218,10 @@ def _take(breeding: Breeding, question: Question, name: str, birds: tuple[tuple[
             message = f"stock[{name!r}]: {dead} is lethal, so there is no such bird to breed from"
             raise NoPlanError(message, reason="lethal", genotype=str(dead))
         living = [(at, chance) for at, _, chance in placed if at is not None]
-        most = question.look_alikes if birds[0][0].sex is None else 1
-        for group in _by_look(breeding.setting, living, sex, split=birds[0][0].sex is None):
-            for kind in _kinds_of(breeding.setting, group, sex, background, most):
-                if question.tests or kind.unproven is None:
-                    breeding.add_stock(kind, name)
+        several = birds[0][0].sex is None
+        for group in _by_look(breeding.setting, living, sex, split=several):
+            for kind in _kinds_of(breeding, group, sex, background, several=several):
+                breeding.add_stock(kind, name)
 
 
 def _by_look(
@@ -227,21 +236,51 @@ def _by_look(
 
 
 def _kinds_of(
-    setting: Setting, group: list[tuple[tuple[int, ...], Fraction]], sex: int, background: Fraction | None, most: int
+    breeding: Breeding,
+    group: list[tuple[tuple[int, ...], Fraction]],
+    sex: int,
+    background: Fraction | None,
+    *,
+    several: bool,
 ) -> Iterable[Kind]:
     """What birds of one look are known to be, and what a share of them may be proven to be."""
-    known = [0] * len(setting.blocks)
+    blocks = breeding.setting.blocks
+    known = [0] * len(blocks)
     for at, _ in group:
         for block, place in enumerate(at):
             known[block] |= 1 << place
-    yield Kind(sex, tuple(known), None, background)
+    yield Kind(sex, tuple(known), background=background)
+    if not breeding.tests:
+        return
+    for doubts in _doubts_about(breeding, group, sex, known):
+        for birds in breeding.numbers_of_birds(math.prod((doubt.share for doubt in doubts), start=Fraction(1))):
+            if birds == 1 or several:
+                yield Kind(sex, tuple(known), doubts, birds, background)
+
+
+def _doubts_about(
+    breeding: Breeding, group: list[tuple[tuple[int, ...], Fraction]], sex: int, known: Sequence[int]
+) -> Iterable[tuple[Doubt, ...]]:
+    """What may be wanted of some birds beyond what is known, in one block or in independent ones."""
     total = sum((chance for _, chance in group), Fraction(0))
+    single = []
     for block, mask in enumerate(known):
-        for wanted in sorted({setting.blocks[block].better[sex][place] for place in bits(mask)}):
+        for wanted in sorted({breeding.setting.blocks[block].better[sex][place] for place in bits(mask)}):
+            doubt = Doubt(block, wanted, Fraction(1))
             if mask & ~wanted:
-                right = sum((chance for at, chance in group if wanted >> at[block] & 1), Fraction(0))
-                for birds in range(1, most + 1):
-                    yield Kind(sex, tuple(known), Unproven(block, wanted, right / total, birds), background)
+                single.append(attrs.evolve(doubt, share=_share_of(group, (doubt,)) / total))
+    for number in range(1, MOST_DOUBTS + 1):
+        for chosen in itertools.combinations(single, number):
+            share = math.prod((doubt.share for doubt in chosen), start=Fraction(1))
+            if len({doubt.block for doubt in chosen}) == number and _share_of(group, chosen) / total == share:
+                yield chosen
+
+
+def _share_of(group: list[tuple[tuple[int, ...], Fraction]], doubts: tuple[Doubt, ...]) -> Fraction:
+    """The share of the birds that are right in all of some blocks at once."""
+    return sum(
+        (chance for at, chance in group if all(doubt.wanted >> at[doubt.block] & 1 for doubt in doubts)), Fraction(0)
+    )
 
 
 def _wanted(question: Question, setting: Setting, breeding: Breeding, sex: int) -> int:
@@ -270,7 +309,7 @@ def _wanted(question: Question, setting: Setting, breeding: Breeding, sex: int) 
             message += f"; a sex with a single copy cannot be mixed, so ask for one sex with sex={other!r}"
         raise NoPlanError(message, reason="genotype", sex=SEXES[sex])
     known = tuple(block.target[sex] for block in setting.blocks)
-    return breeding.number(Kind(sex, known, None, question.recovered))
+    return breeding.number(Kind(sex, known, background=question.recovered))
 
 
 def read_time(value: Any) -> float:

@@ -8,31 +8,52 @@ from typing import Any
 
 import attrs
 
-from pinfeather.exact.numbers import exact
+from pinfeather.plans.blocks import Mask
+from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import HatchChance
-from pinfeather.plans.kinds import Breeding, Demand, Kind
+from pinfeather.plans.drafting import steps_of
+from pinfeather.plans.kinds import Demand, Kind, Looks
 from pinfeather.plans.search import Deed
-from pinfeather.plans.wording import BIRD, CHICK, cautions_of, known_in_words, looks_in_words, telling_words
+from pinfeather.plans.unproved import TrialChance
+from pinfeather.plans.wording import BIRD
+
+
+@attrs.frozen(eq=False)
+class Kept:
+    """Birds kept: the kind they are kept for, their name, and every genotype that they can have in this programme."""
+
+    number: int
+    name: str
+    kind: Kind
 
 
 @attrs.frozen(eq=False)
 class Action:
-    """One step of a draft: its number, season and parents by name, what is done, and how many units of it."""
+    """One deed of a draft: its number, season and parents, how many units of it, and what is kept, by name.
+
+    A test mating with two mates has two steps, and its number is that of the last.
+    """
 
     number: int
     season: int
-    sire: str
-    dam: str
     deed: Deed
     units: int
     keeps: tuple[tuple[str, Demand], ...]
-    parents: tuple[Kind, Kind]
-    """Sire and dam with every genotype that they can have in this programme, and no other."""
+    parents: tuple[Kept, ...]
+    """The birds that take part, in the order of the deed's parents."""
 
     @property
     def eggs(self) -> int:
         """The eggs set."""
         return self.deed.chance.unit * self.units
+
+    @property
+    def eggs_by_mate(self) -> tuple[int, ...]:
+        """Of a test mating: the eggs from each bird on test, by mate."""
+        chance = self.deed.chance
+        found = chance.shared_out(self.units) if isinstance(chance, TrialChance) else None
+        assert found is not None  # the chance is above 0
+        return found
 
 
 @attrs.frozen(eq=False)
@@ -102,66 +123,27 @@ class Draft:
             made = [
                 share
                 for action in self.actions
-                for _, (other, _) in action.keeps
-                if self._serves(other, number) and (share := self._share_of(action)) is not None
+                for _, (other, looks) in action.keeps
+                if self._serves(other, number) and (share := self._share_of(action, looks)) is not None
             ]
             shares.append(max(made, default=kind.background))
         return min(shares, default=None)
 
-    def _share_of(self, action: Action) -> Fraction | None:
-        if action.deed.test:
-            return self.breeding.kinds[action.deed.demands[0][0]].background
-        return self.breeding.background(action.deed.sire, action.deed.dam)
+    def _share_of(self, action: Action, looks: Looks) -> Fraction | None:
+        kinds = self.breeding.kinds
+        trial = action.deed.trial
+        if trial is None:
+            return self.breeding.background(action.deed.sire, action.deed.dam)
+        if trial.mate is None or not looks:
+            return kinds[trial.proven].background
+        return self.breeding.background(trial.proven, trial.mate)
 
     def _serves(self, kind: int, wanted: int) -> bool:
         return kind == wanted or self.breeding.kinds[kind].serves_as(self.breeding.kinds[wanted])
 
     def steps(self) -> list[dict[str, Any]]:
         """The fields of the steps, in order."""
-        return [self._step(action) for action in self.actions]
-
-    def _step(self, action: Action) -> dict[str, Any]:
-        deed, breeding = action.deed, self.breeding
-        fields: dict[str, Any] = {
-            "number": action.number,
-            "season": action.season,
-            "sire": action.sire,
-            "dam": action.dam,
-            "eggs": action.eggs,
-            "keep": tuple(self._kept(action, name, demand) for name, demand in action.keeps),
-            "chance": exact(deed.chance.exact(action.units)),
-            "cautions": cautions_of(breeding, *action.parents),
-        }
-        unproven = breeding.kinds[deed.sire].unproven or breeding.kinds[deed.dam].unproven
-        if unproven is not None:
-            fields["birds_on_test"] = unproven.birds
-        if deed.test:
-            fields["clean_chicks"] = action.units
-            fields["tells"] = self._tells(deed)
-        return fields
-
-    def _tells(self, deed: Deed) -> str:
-        shown = " or ".join(telling_words(self.breeding, deed)) or "of a look that only one sort of parent can give"
-        if deed.proves:
-            return f"A chick that is {shown} proves its parent"
-        return f"A chick that is {shown} tells against its parent; a bird with none such is cleared"
-
-    def _kept(self, action: Action, name: str, demand: Demand) -> str:
-        number, looks = demand
-        kind, deed = self.breeding.kinds[number], action.deed
-        if deed.test:
-            how = "one that is proved" if deed.proves else "the first that is cleared"
-            words = [how]
-        else:
-            look = looks_in_words(self.breeding, deed.sire, deed.dam, kind.sex, looks)
-            birds = f"{kind.birds} {CHICK[kind.sex]}s" if kind.birds > 1 else f"a {CHICK[kind.sex]}"
-            words = [f"{birds}, {look}" if look else f"{birds}, whatever it looks like"]
-        known = known_in_words(self.breeding.setting, kind)
-        if known:
-            words.append(f"known to be at least {known}" if kind.unproven is None else f"at least {known}")
-        if kind.unproven is not None:
-            words.append(f"{kind.unproven.share} of such birds are what is wanted")
-        return f"{name}: " + "; ".join(words)
+        return [fields for action in self.actions for fields in steps_of(self.breeding, action)]
 
 
 def assemble(breeding: Breeding, deeds: Sequence[Deed], units: Sequence[int]) -> Draft:
@@ -169,23 +151,15 @@ def assemble(breeding: Breeding, deeds: Sequence[Deed], units: Sequence[int]) ->
     first = min(deed.season for deed in deeds)
     paired = sorted(zip(deeds, units, strict=True), key=lambda entry: (entry[0].season, entry[0].test))
     supply: list[Kept] = []
-    actions = []
-    for number, (deed, unit) in enumerate(paired, start=1):
-        sire, dam = (_supplied(breeding, supply, parent) for parent in (deed.sire, deed.dam))
+    actions: list[Action] = []
+    number = 0
+    for deed, unit in paired:
+        number += 1 if deed.trial is None else len(deed.trial.mates)
+        parents = tuple(_supplied(breeding, supply, parent) for parent in deed.parents)
         keeps = _names(breeding, number, deed.demands)
-        parents = (sire.kind, dam.kind)
-        actions.append(Action(number, deed.season - first + 1, sire.name, dam.name, deed, unit, keeps, parents))
+        actions.append(Action(number, deed.season - first + 1, deed, unit, keeps, parents))
         supply += [Kept(demand[0], name, _possible(breeding, deed, parents, demand)) for name, demand in keeps]
     return Draft(breeding, tuple(actions))
-
-
-@attrs.frozen(eq=False)
-class Kept:
-    """A bird kept: the kind it is kept for, its name, and every genotype that it can have."""
-
-    number: int
-    name: str
-    kind: Kind
 
 
 def _supplied(breeding: Breeding, supply: Sequence[Kept], number: int) -> Kept:
@@ -199,17 +173,23 @@ def _supplied(breeding: Breeding, supply: Sequence[Kept], number: int) -> Kept:
     return next(kept for kept in supply if breeding.kinds[kept.number].serves_as(wanted))
 
 
-def _possible(breeding: Breeding, deed: Deed, parents: tuple[Kind, Kind], demand: Demand) -> Kind:
+def _possible(breeding: Breeding, deed: Deed, parents: Sequence[Kept], demand: Demand) -> Kind:
     """Every genotype that a bird kept can have, which is less than what its kind would allow."""
     number, looks = demand
     kind = breeding.kinds[number]
-    if deed.test:
-        suspect = parents[0] if breeding.kinds[deed.sire].unproven is not None else parents[1]
-        known = tuple(own & wanted for own, wanted in zip(suspect.known, kind.known, strict=True))
-        return Kind(kind.sex, known)
-    known = ()
+    sire, dam = parents[0].kind.known, parents[1].kind.known
+    if deed.trial is not None:
+        suspect = tuple(
+            own & right
+            for own, right in zip(parents[0].kind.known, breeding.kinds[deed.trial.suspect].right, strict=True)
+        )
+        if not looks:
+            return Kind(kind.sex, suspect)
+        mate = parents[1 + deed.trial.mates.index(deed.trial.mate)].kind.known
+        sire, dam = (suspect, mate) if breeding.kinds[deed.trial.suspect].sex == 0 else (mate, suspect)
+    known: tuple[Mask, ...] = ()
     for block, kept in enumerate(looks):
-        family = breeding.nursery.family(block, parents[0].known[block], parents[1].known[block], kind.sex)
+        family = breeding.nursery.family(block, sire[block], dam[block], kind.sex)
         mask = 0
         for look, own in enumerate(family.by_look):
             mask |= own if kept >> look & 1 else 0

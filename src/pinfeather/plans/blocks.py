@@ -148,6 +148,7 @@ class Nursery:
         self.cut = False
         """Whether some choices of looks to keep were left out because there are too many."""
         self._families: dict[tuple[int, Mask, Mask, int], Family] = {}
+        self._vectors: dict[tuple[int, int, int, int], Vector] = {}
         self._chicks: dict[tuple[int, int, int, int], dict[int, Fraction]] = {}
         self._places = [(block.place_of(0), block.place_of(1)) for block in blocks]
 
@@ -168,12 +169,16 @@ class Nursery:
 
     def look_vector(self, block: int, sire: int, dam: int, sex: int) -> Vector:
         """The chances of the looks of one pair's chicks."""
-        owner = self.blocks[block]
-        vector = [Fraction(0)] * len(owner.looks[sex])
-        for chick, weight in self.chicks(block, sire, dam, sex).items():
-            for look, chance in owner.shown[sex][chick]:
-                vector[look] += weight * chance
-        return tuple(vector)
+        key = (block, sire, dam, sex)
+        found = self._vectors.get(key)
+        if found is None:
+            owner = self.blocks[block]
+            vector = [Fraction(0)] * len(owner.looks[sex])
+            for chick, weight in self.chicks(block, sire, dam, sex).items():
+                for look, chance in owner.shown[sex][chick]:
+                    vector[look] += weight * chance
+            found = self._vectors[key] = tuple(vector)
+        return found
 
     def _bred(self, block: int, sire: int, dam: int, sex: int) -> dict[int, Fraction]:
         owner = self.blocks[block]

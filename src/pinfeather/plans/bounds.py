@@ -7,26 +7,31 @@ costs must not be counted twice.  Hatches and test matings both enter here, each
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 
 import attrs
 
+from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.kinds import Breeding, Looks
+from pinfeather.plans.kinds import Looks
 from pinfeather.plans.trials import Trial
 
 
 @attrs.frozen(eq=False)
 class Arc:
-    """A way to get one kind: its parents, the looks to keep, the chance alone, and whether it is a test mating."""
+    """A way to get one kind: its parents, the looks to keep, the chance alone, and the test mating if it is one."""
 
     sire: int
     dam: int
     looks: Looks
     chance: Chance
-    test: bool = False
-    proves: bool = False
+    trial: Trial | None = None
+
+    @property
+    def parents(self) -> tuple[int, ...]:
+        """All kinds that take part."""
+        return (self.sire, self.dam) if self.trial is None else self.trial.parents
 
 
 class Bounds:
@@ -52,8 +57,10 @@ class Bounds:
         self.levels: list[dict[int, float]] = [dict.fromkeys(breeding.stock, 0.0)]
         self._arcs: dict[int, list[Arc]] = {}
         self._sorted: dict[tuple[int, int], list[tuple[float, float, Arc]]] = {}
-        self._done: set[tuple[int, int]] = set()
+        self._done: set[object] = set()
         self._tested: set[int] = set()
+        self._least_chances: dict[int, float] = {}
+        self._unproved: dict[tuple[int, int], set[int]] = {}
         for season in range(1, seasons):
             self.levels.append(self._next(season))
         if breeding.tests:
@@ -80,9 +87,10 @@ class Bounds:
         males = [(n, c) for n, c in before.items() if kinds[n].sex == 0]
         females = [(n, c) for n, c in before.items() if kinds[n].sex == 1]
         for sire, one in males:
-            proven = kinds[sire].unproven is None
+            proven, birds = kinds[sire].proven, kinds[sire].birds
             for dam, other in females:
-                if proven or kinds[dam].unproven is None:
+                # Unproven cocks and hens are bred in pairs.
+                if proven or kinds[dam].proven or kinds[dam].birds == birds:
                     self.tick()
                     yield sire, dam, max(one, other)
 
@@ -109,32 +117,106 @@ class Bounds:
         return found
 
     def _test(self, season: int, found: dict[int, float]) -> None:
+        """Enter what test matings of this season prove, and the chicks of the birds that pass them."""
+        mates = self._mates(season)
+        for trial, chance, base in self._trials(season):
+            own = self.cost(chance)
+            if base + own >= self.limit:
+                self.cut = True
+                continue
+            self._add_trial(trial, trial.proven, (), chance)
+            self._tested.add(trial.proven)
+            found[trial.proven] = min(base + own, found.get(trial.proven, math.inf))
+            if season == self.seasons:
+                continue
+            for mated, dearer in self._with_mates(trial, base, own, mates):
+                for child in self.breeding.children(*self._pair(mated.proven, mated.mate)):
+                    if self._may_pay(mated, child.kind, child.chance, dearer + own):
+                        self._add_bred(mated, child.kind, child.looks, dearer, found)
+
+    def _trials(self, season: int) -> Iterator[tuple[Trial, Chance, float]]:
+        """The test matings that can be made in a season, with what their birds cost at least."""
         before = self.levels[season - 1]
         kinds = self.breeding.kinds
-        testers = [n for n in before if kinds[n].unproven is None]
-        for suspect in list(before):
-            if kinds[suspect].unproven is None:
-                continue
+        testers = [n for n in before if kinds[n].proven]
+        for suspect in [n for n in before if not kinds[n].proven]:
             self.tick()
-            for trial in self.breeding.trials(suspect, testers):
-                base = max(before[suspect], before[trial.tester])
-                value = base + self.cost(trial.chance)
-                if value >= self.limit:
-                    self.cut = True
-                    continue
-                self._add_trial(trial)
-                if value < found.get(trial.proven, math.inf):
-                    found[trial.proven] = value
+            for trial, chance in self.breeding.trials(suspect, testers):
+                yield trial, chance, max(before[parent] for parent in trial.parents)
 
-    def _add_trial(self, trial: Trial) -> None:
-        key = (-1 - trial.suspect, trial.tester * 2 + trial.proves)
-        if key not in self._done:
-            self._done.add(key)
-            male = self.breeding.kinds[trial.suspect].sex == 0
-            sire, dam = (trial.suspect, trial.tester) if male else (trial.tester, trial.suspect)
-            arc = Arc(sire, dam, (), trial.chance, test=True, proves=trial.proves)
-            self._arcs.setdefault(trial.proven, []).append(arc)
-            self._tested.add(trial.proven)
+    def _mates(self, season: int) -> tuple[list[tuple[float, int]], ...]:
+        """By sex: what proven birds cost, and which they are, the cheapest first."""
+        kinds = self.breeding.kinds
+        proven = [(cost, n) for n, cost in self.levels[season - 1].items() if kinds[n].proven]
+        return tuple(sorted(entry for entry in proven if kinds[entry[1]].sex == sex) for sex in (0, 1))
+
+    def _with_mates(
+        self, trial: Trial, base: float, own: float, mates: tuple[list[tuple[float, int]], ...]
+    ) -> Iterator[tuple[Trial, float]]:
+        """The same test matings with each mate beside them that may pay, and what their birds cost at least.
+
+        With a mate they cost no less than alone.
+        """
+        if len(trial.testings) > 1:
+            return
+        for cost, mate in mates[1 - self.breeding.kinds[trial.suspect].sex]:
+            dearer = max(base, cost)
+            if dearer + own >= self.limit:
+                self.cut = True
+                return
+            self.tick()
+            yield trial.with_mate(mate), dearer
+
+    def _may_pay(self, trial: Trial, kind: int, wanted: Chance, cost: float) -> bool:
+        """Whether chicks of the bird that passes may be had within the limit, and not as well without the test.
+
+        One of k birds must pass and give them with the certainty asked, so that a bird that is right must give them
+        with a chance that follows from the share of such birds.  Where the tester is the mate, chicks that only the
+        right sort of bird gives need no other that tells.
+        """
+        if trial.mate == trial.testings[0].tester:
+            return kind not in self._without_test(trial)
+        suspect = self.breeding.kinds[trial.suspect]
+        if trial.suspect not in self._least_chances:
+            each = 1 - (1 - float(self.certainty)) ** (1 / suspect.birds)
+            self._least_chances[trial.suspect] = each / float(suspect.share)
+        if cost + suspect.birds * wanted.enough_for(self._least_chances[trial.suspect]) >= self.limit:
+            self.cut = True
+            return False
+        return True
+
+    def _without_test(self, trial: Trial) -> set[int]:
+        """The kinds that the suspects give unproved with their mate."""
+        pair = self._pair(trial.suspect, trial.mate)
+        if pair not in self._unproved:
+            self._unproved[pair] = {child.kind for child in self.breeding.children(*pair)}
+        return self._unproved[pair]
+
+    def _pair(self, bird: int, mate: int | None) -> tuple[int, int]:
+        assert mate is not None  # the caller asks of trials with a mate only
+        return (bird, mate) if self.breeding.kinds[bird].sex == 0 else (mate, bird)
+
+    def _add_bred(self, trial: Trial, kind: int, looks: Looks, base: float, found: dict[int, float]) -> None:
+        chance = self.breeding.bred_on_trial(trial, ((kind, looks),))
+        if chance is not None:
+            value = base + self.cost(chance)
+            if value >= self.limit:
+                self.cut = True
+            else:
+                self._add_trial(trial, kind, looks, chance)
+                if value < found.get(kind, math.inf):
+                    found[kind] = value
+
+    def _add_trial(self, trial: Trial, kind: int, looks: Looks, chance: Chance) -> None:
+        if (trial, kind) not in self._done:
+            self._done.add((trial, kind))
+            self._arcs.setdefault(kind, []).append(self._trial_arc(trial, looks, chance))
+
+    def _trial_arc(self, trial: Trial, looks: Looks, chance: Chance) -> Arc:
+        first = trial.mates[0]
+        male = self.breeding.kinds[trial.suspect].sex == 0
+        sire, dam = (trial.suspect, first) if male else (first, trial.suspect)
+        return Arc(sire, dam, looks, chance, trial)
 
     def _last(self) -> dict[int, float]:
         """The last season: only what is wanted in the end."""
@@ -164,7 +246,33 @@ class Bounds:
                         made.append((base + cost, cost, Arc(sire, dam, looks, chance)))
         for other in self._tested:
             if self.breeding.kinds[other].serves_as(kind):
-                made += [entry for entry in self.arcs(season, other) if entry[2].test]
+                ways = self.arcs(season, other)
+                made += [way for way in ways if way[2].trial is not None and not way[2].looks]
+        if self.breeding.tests:
+            made += self._bred_on_trial(season, number)
+        return made
+
+    def _bred_on_trial(self, season: int, number: int) -> list[tuple[float, float, Arc]]:
+        """What is wanted, bred from birds on test in the last season."""
+        made = []
+        mates = self._mates(season)
+        for trial, tested, base in self._trials(season):
+            own = self.cost(tested)
+            for mated, dearer in self._with_mates(trial, base, own, mates):
+                pair = self._pair(mated.proven, mated.mate)
+                looks = self.breeding.looks_for(*pair, self.breeding.kinds[number])
+                if looks is None:
+                    continue
+                alone = self.breeding.hatch(*pair, ((number, looks),))
+                if alone is None or not self._may_pay(mated, number, alone, dearer + own):
+                    continue
+                chance = self.breeding.bred_on_trial(mated, ((number, looks),))
+                if chance is not None:
+                    cost = self.cost(chance)
+                    if dearer + cost >= self.limit:
+                        self.cut = True
+                    else:
+                        made.append((dearer + cost, cost, self._trial_arc(mated, looks, chance)))
         return made
 
     def arcs(self, season: int, kind: int) -> list[tuple[float, float, Arc]]:
@@ -174,7 +282,7 @@ class Bounds:
             before = self.levels[season - 1]
             made = []
             for arc in self._arcs.get(kind, ()):
-                base = max(before.get(arc.sire, math.inf), before.get(arc.dam, math.inf))
+                base = max(before.get(parent, math.inf) for parent in arc.parents)
                 cost = self.cost(arc.chance)
                 if base + cost < self.limit:
                     made.append((base + cost, cost, arc))

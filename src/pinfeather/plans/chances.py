@@ -71,6 +71,21 @@ class Chance:
             known[key] = self._least_number(certainty)
         return known[key]
 
+    def enough_for(self, chance: float) -> int:
+        """The least number whose chance is about so high, or a little lower; more than is ever set where none is."""
+        known: dict[object, int] = self.__dict__.setdefault("_enough", {})
+        if chance not in known:
+            low, high = 0, 1
+            while 1 - self.failing(high) < chance - 1e-9:
+                low, high = high, 2 * high
+                if high > MOST_EGGS:
+                    break
+            while high - low > 1:
+                middle = (low + high) // 2
+                low, high = (middle, high) if 1 - self.failing(middle) < chance - 1e-9 else (low, middle)
+            known[chance] = high
+        return known[chance]
+
     def cost(self, price: float, certainty: Fraction) -> tuple[float, int]:
         """The least of eggs - price x log(chance), and the number that gives it."""
         found = self._costs.get(price)
@@ -152,13 +167,19 @@ class HatchChance(Chance):
         self.counts = counts
         self.concave = len(cases) == 1 and all(mask.bit_count() == 1 for mask, _ in cases[0])
         self._single = all(count == 1 for count in counts)
+        self._fails: dict[int, float] = {}
         self._runs = [_ways(case, counts) for case in cases] if not self._single else []
 
     def failing(self, number: int) -> float:
         """The chance that the step fails, as a float."""
-        if not self._single:
-            return max(run.failing(number) for run in self._runs)
-        return max(sum(sign * base**number for sign, base in terms) for terms in self._float_terms)
+        found = self._fails.get(number)
+        if found is None:
+            if self._single:
+                found = max(sum(sign * base**number for sign, base in terms) for terms in self._float_terms)
+            else:
+                found = max(run.failing(number) for run in self._runs)
+            self._fails[number] = found
+        return found
 
     def exact(self, number: int) -> Fraction:
         """The chance that the step succeeds, exactly."""
@@ -181,6 +202,14 @@ class HatchChance(Chance):
     @cached_property
     def _float_terms(self) -> list[list[tuple[int, float]]]:
         return [[(sign, float(base)) for sign, base in terms] for terms in self._terms]
+
+    @cached_property
+    def first(self) -> int:
+        """The least number of eggs that can be enough."""
+        number = 1
+        while not self.exact(number):
+            number += 1
+        return number
 
     def mean(self) -> Fraction:
         """The mean number of eggs, set one by one, until all that is wanted has come."""
@@ -313,99 +342,6 @@ class _Run:
 
 def _after(state: tuple[int, ...], mask: int) -> tuple[int, ...]:
     return tuple(max(0, want - 1) if mask >> at & 1 else want for at, want in enumerate(state))
-
-
-class ProvingChance(Chance):
-    """A test mating that proves one of several look-alikes to be what is wanted, by a chick that tells.
-
-    ``1 - (1 - q (1 - (1 - r)^m))^k`` for k birds, of which a share q is what is wanted, with m eggs each, of which a
-    share r tells.
-    """
-
-    def __init__(self, birds: int, share: Fraction, tells: Fraction) -> None:
-        super().__init__()
-        self.birds, self.share, self.tells = birds, share, tells
-        self.unit = birds
-
-    @property
-    def highest(self) -> Fraction:
-        """The chance that no number of eggs exceeds: that one of the birds is what is wanted."""
-        return 1 - (1 - self.share) ** self.birds
-
-    def failing(self, number: int) -> float:
-        """The chance that the step fails, as a float."""
-        share = float(self.share)
-        return (1 - share + share * float(1 - self.tells) ** number) ** self.birds
-
-    def exact(self, number: int) -> Fraction:
-        """The chance that the step succeeds, exactly."""
-        return 1 - (1 - self.share * (1 - (1 - self.tells) ** number)) ** self.birds
-
-
-class ClearingChance(Chance):
-    """A test mating that clears one of several look-alikes, because no chick tells against it.
-
-    With b = (1 - r)^m and s = q + (1 - q) b, the chance that some bird is cleared and the first one cleared is what is
-    wanted is ``(q / s) (1 - (1 - s)^k)``: that a cleared bird may be wrong is inside the chance.
-    """
-
-    def __init__(self, birds: int, share: Fraction, tells: Fraction) -> None:
-        super().__init__()
-        self.birds, self.share, self.tells = birds, share, tells
-        self.unit = birds
-
-    @property
-    def highest(self) -> Fraction:
-        """The chance that no number of eggs exceeds: that one of the birds is what is wanted."""
-        return 1 - (1 - self.share) ** self.birds
-
-    def failing(self, number: int) -> float:
-        """The chance that the step fails, as a float."""
-        share, missed = float(self.share), float(1 - self.tells) ** number
-        cleared = share + (1 - share) * missed
-        wrong = (1 - share) * missed / cleared
-        return wrong + (1 - wrong) * (1 - cleared) ** self.birds
-
-    def exact(self, number: int) -> Fraction:
-        """The chance that the step succeeds, exactly."""
-        missed = (1 - self.tells) ** number
-        cleared = self.share + (1 - self.share) * missed
-        return self.share / cleared * (1 - (1 - cleared) ** self.birds)
-
-
-class PenChance(Chance):
-    """Several look-alikes bred from at once: a share q of them can give the chicks wanted, which give themselves away.
-
-    Each bird's eggs succeed in a demand with the hatch chance of so many eggs; a bird of the wrong sort never does.
-    Demands may be met by different birds: inclusion and exclusion over whole families.
-    """
-
-    def __init__(self, birds: int, share: Fraction, atoms: Atoms, demands: int) -> None:
-        super().__init__()
-        self.birds, self.share, self.atoms, self.demands = birds, share, atoms, demands
-        self.unit = birds
-        self._bases = [
-            (1 if chosen.bit_count() % 2 else -1, 1 - sum((c for mask, c in atoms if mask & chosen), Fraction(0)))
-            for chosen in range(1, 1 << demands)
-        ]
-        self._float_bases = [(sign, float(base)) for sign, base in self._bases]
-
-    @property
-    def highest(self) -> Fraction:
-        """The chance that no number of eggs exceeds: that one of the birds is what is wanted."""
-        return 1 - (1 - self.share) ** self.birds
-
-    def failing(self, number: int) -> float:
-        """The chance that the step fails, as a float."""
-        share = float(self.share)
-        return sum(sign * (1 - share + share * base**number) ** self.birds for sign, base in self._float_bases)
-
-    def exact(self, number: int) -> Fraction:
-        """The chance that the step succeeds, exactly."""
-        share = self.share
-        return 1 - sum(
-            (sign * (1 - share + share * base**number) ** self.birds for sign, base in self._bases), Fraction(0)
-        )
 
 
 class Chances:

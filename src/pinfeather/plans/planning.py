@@ -10,11 +10,12 @@ from fractions import Fraction
 import attrs
 
 from pinfeather.plans.bounds import Arc, Bounds
+from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.kinds import Breeding
 from pinfeather.plans.scheduling import in_time
 from pinfeather.plans.search import EPSILON, Deed, OutOfTimeSignal, Path, Search
 from pinfeather.plans.splitting import Split, split
+from pinfeather.plans.trials import Trial
 
 _FARTHEST = 1e6
 
@@ -248,7 +249,7 @@ class _Sketch:
 
     def _with_parents(self, season: int, arc: Arc) -> float:
         own = arc.chance.cost(self.price, self.certainty)[0]
-        return own + sum(self._value(season - 1, n)[0] for n in (arc.sire, arc.dam))
+        return own + sum(self._value(season - 1, n)[0] for n in arc.parents)
 
     def _value(self, season: int, kind: int) -> tuple[float, int, Arc | None]:
         if self.breeding.covered(kind) is not None:
@@ -269,12 +270,12 @@ class _Sketch:
 
     def _gives(self, way: Arc, kind: int) -> bool:
         looks = self.breeding.looks_for(way.sire, way.dam, self.breeding.kinds[kind])
-        return looks is not None and not way.test
+        return looks is not None and way.trial is None
 
     def _laid_out(self, season: int, wanted: list[int], arc: Arc) -> tuple[Deed, ...] | None:
         """Put the matings of a derivation together."""
         breeding = self.breeding
-        matings: dict[tuple[int, int, int, bool], tuple[Arc, dict[int, tuple[int, ...]]]] = {}
+        matings: dict[tuple[int, int, int, Trial | None], tuple[Arc, dict[int, tuple[int, ...]]]] = {}
         needs: list[tuple[int, int, Arc | None]] = [(season, kind, arc) for kind in wanted]
         while needs:
             now, kind, way = needs.pop()
@@ -285,19 +286,19 @@ class _Sketch:
                 if way is None or value == math.inf:
                     return None
             looks: tuple[int, ...] | None = way.looks
-            if kind in wanted and not way.test:
+            if kind in wanted and way.trial is None:
                 looks = breeding.looks_for(way.sire, way.dam, breeding.kinds[kind])
             assert looks is not None  # seen to above
-            key = (now, way.sire, way.dam, way.test)
+            key = (now, way.sire, way.dam, way.trial)
             if key not in matings:
                 matings[key] = (way, {})
-                needs += [(now - 1, parent, None) for parent in (way.sire, way.dam)]
+                needs += [(now - 1, parent, None) for parent in way.parents]
             matings[key][1][kind] = looks
         made = []
-        for (now, sire, dam, test), (way, demands) in matings.items():
+        for (now, sire, dam, trial), (_, demands) in matings.items():
             listed = tuple(sorted(demands.items()))
-            chance = way.chance if test else breeding.hatch(sire, dam, listed)
+            chance = breeding.hatch(sire, dam, listed) if trial is None else breeding.bred_on_trial(trial, listed)
             if chance is None:
                 return None
-            made.append(Deed(now, sire, dam, listed, chance, test, way.proves))
+            made.append(Deed(now, sire, dam, listed, chance, trial))
         return tuple(sorted(made, key=lambda deed: deed.season))

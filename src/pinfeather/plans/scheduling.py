@@ -13,8 +13,8 @@ from fractions import Fraction
 
 import attrs
 
+from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.kinds import Breeding
 from pinfeather.plans.search import Deed
 from pinfeather.plans.splitting import SLACK, Split, product, split
 
@@ -82,7 +82,7 @@ def _timetables(
 def _suppliers(breeding: Breeding, deeds: Sequence[Deed], at: int) -> list[int]:
     """The steps whose birds a step needs."""
     found = []
-    for parent in (deeds[at].sire, deeds[at].dam):
+    for parent in deeds[at].parents:
         if parent in breeding.stock:
             continue
         earlier = [n for n, deed in enumerate(deeds) if deed.season < deeds[at].season]

@@ -15,7 +15,7 @@ Advances in Artificial Intelligence, 41-48 (planning where nothing in hand is lo
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TypeAlias
 
 import attrs
@@ -23,6 +23,7 @@ import attrs
 from pinfeather.plans.bounds import Arc, Bounds
 from pinfeather.plans.chances import Chance
 from pinfeather.plans.kinds import Demand, Looks
+from pinfeather.plans.trials import Trial
 
 Path: TypeAlias = "tuple[Deed, Path] | None"
 EPSILON = 1e-7
@@ -37,8 +38,17 @@ class Deed:
     dam: int
     demands: tuple[Demand, ...]
     chance: Chance
-    test: bool = False
-    proves: bool = False
+    trial: Trial | None = None
+
+    @property
+    def test(self) -> bool:
+        """Whether this is a test mating."""
+        return self.trial is not None
+
+    @property
+    def parents(self) -> tuple[int, ...]:
+        """All kinds that take part."""
+        return (self.sire, self.dam) if self.trial is None else self.trial.parents
 
 
 class OutOfTimeSignal(Exception):  # noqa: N818 - it is no error, and never leaves the room
@@ -66,7 +76,7 @@ class Search:
         self.least = math.inf
         self.take: Callable[[float, Path], float | None] = lambda total, _path: total
         self._learned: dict[object, float] = {}
-        self._joint: dict[object, tuple[Chance | None, float]] = {}
+        self._joint: dict[object, list[_Choice]] = {}
         self.visits = 0
 
     def run(self, take: Callable[[float, Path], float | None]) -> float:
@@ -171,8 +181,7 @@ class Search:
         """The kind comes of a hatch chosen already."""
         least = math.inf
         for position, choice in enumerate(turn.chosen):
-            joined = self._joined(choice, turn.order[turn.at])
-            if joined is not None:
+            for joined in self._joined(choice, turn.order[turn.at]):
                 rest = [*turn.chosen[:position], joined, *turn.chosen[position + 1 :]]
                 cost = turn.cost - choice.cost + joined.cost
                 least = min(least, self._on(frame, turn, rest, turn.pushed, cost, turn.behind))
@@ -182,11 +191,11 @@ class Search:
         """The kind comes of a mating or test mating of its own."""
         kind, room = turn.order[turn.at], frame.spent + turn.cost
         least = math.inf
-        parents = [(choice.arc.sire, choice.arc.dam) for choice in turn.chosen if not choice.arc.test]
+        chosen = [_mating(choice.arc) for choice in turn.chosen]
         for bound, own, arc in self.bounds.arcs(frame.season, kind):
             if room + bound >= self.limit:
                 return min(least, room + bound)
-            if arc.test or (arc.sire, arc.dam) not in parents:
+            if _mating(arc) not in chosen:
                 choice = _Choice(arc, ((kind, arc.looks),), arc.chance, own)
                 behind = max(turn.behind, bound - own)
                 least = min(least, self._on(frame, turn, [*turn.chosen, choice], turn.pushed, turn.cost + own, behind))
@@ -198,32 +207,55 @@ class Search:
         back = 0.0 if kind in self.breeding.target else self.bounds.of(frame.season - 1, kind)
         return self._on(frame, turn, turn.chosen, turn.pushed | {kind}, turn.cost, max(turn.behind, back))
 
-    def _joined(self, choice: _Choice, kind: int) -> _Choice | None:
-        """A mating with one demand more, or None where it cannot meet it."""
+    def _joined(self, choice: _Choice, kind: int) -> list[_Choice]:
+        """A mating with one demand more, in each way in which it can meet it."""
         arc = choice.arc
-        if arc.test:
-            return None
-        key = (arc.sire, arc.dam, tuple(number for number, _ in choice.demands), kind)
+        key = (arc.sire, arc.dam, arc.trial, tuple(number for number, _ in choice.demands), kind)
         if key not in self._joint:
-            self._joint[key] = self._join(arc, choice.demands, kind)
-        chance, cost = self._joint[key]
-        if chance is None:
-            return None
-        looks = self._looks(arc, kind)
-        assert looks is not None  # the chance exists
-        return _Choice(arc, (*choice.demands, (kind, looks)), chance, cost)
+            self._joint[key] = list(self._joins(choice, kind))
+        return self._joint[key]
 
-    def _join(self, arc: Arc, demands: tuple[Demand, ...], kind: int) -> tuple[Chance | None, float]:
-        looks = self._looks(arc, kind)
-        if looks is None:
-            return None, math.inf
-        chance = self.breeding.hatch(arc.sire, arc.dam, (*demands, (kind, looks)))
-        return (None, math.inf) if chance is None else (chance, self.bounds.cost(chance))
+    def _joins(self, choice: _Choice, kind: int) -> Iterator[_Choice]:
+        arc, demands = choice.arc, choice.demands
+        if arc.trial is None:
+            looks = self._looks(arc.sire, arc.dam, kind)
+            if looks is not None:
+                more = (*demands, (kind, looks))
+                yield from self._made(arc, more, self.breeding.hatch(arc.sire, arc.dam, more))
+            return
+        kinds = self.breeding.kinds
+        if kind == arc.trial.proven or (
+            kind in self.breeding.target and kinds[arc.trial.proven].serves_as(kinds[kind])
+        ):
+            yield _Choice(arc, (*demands, (kind, ())), choice.chance, choice.cost)
+            return
+        for trial in self._with_mates(arc.trial):
+            assert trial.mate is not None  # that is what they are asked for
+            male = kinds[trial.suspect].sex == 0
+            looks = self._looks(*((trial.proven, trial.mate) if male else (trial.mate, trial.proven)), kind)
+            if looks is not None:
+                more = (*demands, (kind, looks))
+                own = attrs.evolve(arc, trial=trial)
+                yield from self._made(own, more, self.breeding.bred_on_trial(trial, more))
 
-    def _looks(self, arc: Arc, kind: int) -> Looks | None:
+    def _made(self, arc: Arc, demands: tuple[Demand, ...], chance: Chance | None) -> Iterator[_Choice]:
+        if chance is not None:
+            yield _Choice(arc, demands, chance, self.bounds.cost(chance))
+
+    def _with_mates(self, trial: Trial) -> list[Trial]:
+        """A test mating with each mate from whom the bird that passes may be bred beside it."""
+        if trial.mate is not None:
+            return [trial]
+        kinds = self.breeding.kinds
+        if len(trial.testings) > 1:
+            return []
+        sex = kinds[trial.suspect].sex
+        return [trial.with_mate(n) for n, kind in enumerate(kinds) if kind.sex != sex and kind.proven]
+
+    def _looks(self, sire: int, dam: int, kind: int) -> Looks | None:
         if kind in self.breeding.target:
-            return self.breeding.looks_for(arc.sire, arc.dam, self.breeding.kinds[kind])
-        for child in self.breeding.children(arc.sire, arc.dam):
+            return self.breeding.looks_for(sire, dam, self.breeding.kinds[kind])
+        for child in self.breeding.children(sire, dam):
             if child.kind == kind:
                 return child.looks
         return None
@@ -233,9 +265,9 @@ class Search:
         parents: set[int] = set()
         for choice in chosen:
             arc = choice.arc
-            deed = Deed(frame.season, arc.sire, arc.dam, choice.demands, choice.chance, arc.test, arc.proves)
+            deed = Deed(frame.season, arc.sire, arc.dam, choice.demands, choice.chance, arc.trial)
             path = (deed, path)
-            parents.update(n for n in (arc.sire, arc.dam) if n not in self.breeding.stock)
+            parents.update(n for n in arc.parents if n not in self.breeding.stock)
         fresh = self._best_of(parents, pushed)
         kinds = self.breeding.kinds
         back = frozenset(n for n in pushed - fresh if not any(kinds[own].serves_as(kinds[n]) for own in fresh))
@@ -252,6 +284,11 @@ class Search:
                     found.add(other)
                     break
         return frozenset(found)
+
+
+def _mating(arc: Arc) -> object:
+    """What makes two ways the same mating: another kind may be taken from it, but it is not made twice."""
+    return arc.trial if arc.trial is not None else (arc.sire, arc.dam)
 
 
 @attrs.frozen(eq=False)

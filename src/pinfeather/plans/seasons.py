@@ -49,6 +49,9 @@ class Step:
         The step's own number, which the names of its birds have.
     tells : str
         For a test mating: what a chick that tells looks like.
+    part_of : int or None
+        Where birds on test have two mates: the number of the step that the two come to together, and that has the
+        chance of both; the chance of this one counts as 1.
 
     Examples
     --------
@@ -71,6 +74,7 @@ class Step:
     clean_chicks: int | None = None
     number: int = 1
     tells: str = ""
+    part_of: int | None = None
 
     @property
     def is_test(self) -> bool:
@@ -85,9 +89,12 @@ class Step:
             what = f"Step {self.number}. Mate {self.sire} x {self.dam}. Set {self.eggs} eggs"
             if self.birds_on_test is not None:
                 what += f", from all {self.birds_on_test} of the unproved birds alike"
-            what += "."
+            what += f". {self.tells}." if self.tells else "."
         lines = [what, *(f"  Keep {kept}." for kept in self.keep)]
-        lines.append(f"  Chance that this succeeds: {as_percent(self.chance)}.")
+        if self.part_of is not None:
+            lines.append(f"  What comes of it is settled together with step {self.part_of}.")
+        else:
+            lines.append(f"  Chance that this succeeds: {as_percent(self.chance)}.")
         return "\n".join(lines + [f"  CAUTION {caution}" for caution in self.cautions])
 
 

@@ -12,9 +12,10 @@ import attrs
 from pinfeather import _checks
 from pinfeather.exact.numbers import as_percent, exact
 from pinfeather.plans.assembling import Action, Draft
-from pinfeather.plans.kinds import Breeding, Kind
+from pinfeather.plans.breeding import Breeding
+from pinfeather.plans.kinds import Demand, Kind
 from pinfeather.plans.seasons import Programme
-from pinfeather.plans.trials import telling_looks
+from pinfeather.plans.trials import Testing, Trial, telling_looks
 
 if TYPE_CHECKING:
     from sympy import Expr
@@ -140,43 +141,72 @@ class _Play:
     def _done(self, action: Action) -> bool:
         """Do one step, keep what is to be kept, and say whether all of it came."""
         deed = action.deed
-        sires, dams = self._parents(deed.sire, action.sire), self._parents(deed.dam, action.dam)
-        if deed.test:
-            return self._tested(action, sires, dams)
-        chicks = [chick for sire in sires for dam in dams for chick in self._hatch(sire, dam, action.units)]
-        for name, (number, looks) in action.keeps:
+        parents = [self._parents(number, kept.name) for number, kept in zip(deed.parents, action.parents, strict=True)]
+        if deed.trial is not None:
+            return self._tested(action, deed.trial, parents[0], parents[1:])
+        sires, dams = parents
+        pairs = [(sire, dam) for sire in sires for dam in dams]
+        if len(sires) > 1 and len(dams) > 1:
+            pairs = list(zip(sires, dams, strict=True))
+        chicks = [chick for sire, dam in pairs for chick in self._hatch(sire, dam, action.units)]
+        kept = self._kept(action.keeps, deed.sire, deed.dam, chicks)
+        self.birds.update(kept or {})
+        return kept is not None
+
+    def _kept(
+        self, keeps: Sequence[tuple[str, Demand]], sire: int, dam: int, chicks: Sequence[Chick]
+    ) -> dict[str, list[Bird]] | None:
+        """What is kept of some chicks, by name; None where too few of something came."""
+        found = {}
+        for name, (number, looks) in keeps:
             kind = self.breeding.kinds[number]
-            allowed = self._allowed(deed.sire, deed.dam, kind, looks)
-            kept = [bird for sex, bird, seen in chicks if sex == kind.sex and _shows(seen, allowed)]
-            if len(kept) < kind.birds:
-                return False
-            self.birds[name] = kept[: kind.birds]
-        return True
+            allowed = self._allowed(sire, dam, kind, looks)
+            fitting = [bird for sex, bird, seen in chicks if sex == kind.sex and _shows(seen, allowed)]
+            if len(fitting) < kind.birds:
+                return None
+            found[name] = fitting[: kind.birds]
+        return found
 
     def _allowed(self, sire: int, dam: int, kind: Kind, looks: Sequence[int]) -> list[int]:
         """The looks to keep; among look-alikes also those that show openly what is wanted."""
         allowed = list(looks)
-        if kind.unproven is not None:
-            family = self.breeding.families(sire, dam, kind.sex)[kind.unproven.block]
-            allowed[kind.unproven.block] |= family.looks_within(kind.unproven.wanted)
+        for doubt in kind.doubts:
+            family = self.breeding.families(sire, dam, kind.sex)[doubt.block]
+            allowed[doubt.block] |= family.looks_within(doubt.wanted)
         return allowed
 
-    def _tested(self, action: Action, sires: list[Bird], dams: list[Bird]) -> bool:
-        deed = action.deed
-        one, other = self.breeding.kinds[deed.sire], self.breeding.kinds[deed.dam]
-        suspect, tester = (one, other) if one.unproven is not None else (other, one)
-        speaking = set(telling_looks(self.breeding, suspect, tester, proves=deed.proves))
-        for sire in sires:
-            for dam in dams:
-                told = any(
-                    (sex, block, look) in speaking
-                    for sex, _, seen in self._hatch(sire, dam, action.units)
-                    for block, look in enumerate(seen)
-                )
-                if told == deed.proves:
-                    self.birds[action.keeps[0][0]] = [sire if suspect.sex == 0 else dam]
-                    return True
+    def _tested(self, action: Action, trial: Trial, suspects: list[Bird], mates: list[list[Bird]]) -> bool:
+        """Put the suspects to their mates, one after the other, until one passes."""
+        kind = self.breeding.kinds[trial.suspect]
+        chicks_wanted = [keep for keep in action.keeps if keep[1][1]]
+        for suspect in suspects:
+            hatches = [
+                self._hatch(*((suspect, mate) if kind.sex == 0 else (mate, suspect)), eggs)
+                for (mate,), eggs in zip(mates, action.eggs_by_mate, strict=True)
+            ]
+            if not all(self._passes(kind, testing, hatches[at]) for at, testing in enumerate(trial.testings)):
+                continue
+            kept: dict[str, list[Bird]] | None = {}
+            if trial.mate is not None:
+                pair = (trial.proven, trial.mate) if kind.sex == 0 else (trial.mate, trial.proven)
+                kept = self._kept(chicks_wanted, *pair, hatches[trial.mates.index(trial.mate)])
+            if kept is not None:
+                self.birds.update(kept)
+                self.birds.update({name: [suspect] for name, (_, looks) in action.keeps if not looks})
+                return True
         return False
+
+    def _passes(self, kind: Kind, testing: Testing, chicks: Sequence[Chick]) -> bool:
+        """Whether a bird's chicks tell for it wherever they must, and nowhere against it."""
+        tester = self.breeding.kinds[testing.tester]
+
+        def told(block: int, *, proves: bool) -> bool:
+            looks = telling_looks(self.breeding, kind, tester, block, proves=proves)
+            return any(seen[block] in looks[sex] for sex, _, seen in chicks)
+
+        return all(told(block, proves=True) for block in testing.proves) and not any(
+            told(block, proves=False) for block in testing.clears
+        )
 
     def _parents(self, number: int, name: str) -> list[Bird]:
         if number not in self.breeding.stock:

@@ -6,7 +6,7 @@ import itertools
 
 import attrs
 
-from pinfeather.plans.kinds import Breeding
+from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.setting import Setting
 
 

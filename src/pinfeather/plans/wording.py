@@ -10,8 +10,8 @@ from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout
 from pinfeather.heredity.sexes import SEXES
 from pinfeather.heredity.viability import Caution
 from pinfeather.plans.blocks import Groups, Mask, State, bits
-from pinfeather.plans.kinds import Breeding, Kind, Looks
-from pinfeather.plans.search import Deed
+from pinfeather.plans.breeding import Breeding
+from pinfeather.plans.kinds import Kind, Looks
 from pinfeather.plans.setting import Setting, labels_shown
 from pinfeather.plans.trials import telling_looks
 
@@ -123,16 +123,15 @@ def _group_text(setting: Setting, group: Sequence[int], pair: BlockPair) -> str:
     return "/".join(sides)
 
 
-def telling_words(breeding: Breeding, deed: Deed) -> list[str]:
+def telling_words(breeding: Breeding, suspect: Kind, tester: Kind, block: int, *, proves: bool) -> list[str]:
     """What a chick looks like by which a test mating tells."""
-    one, other = breeding.kinds[deed.sire], breeding.kinds[deed.dam]
-    suspect, tester = (one, other) if one.unproven is not None else (other, one)
     found: dict[str, set[int]] = {}
-    for sex, block, look in telling_looks(breeding, suspect, tester, proves=deed.proves):
-        parts = breeding.setting.blocks[block].looks[sex][look]
-        words = [part for _, part in parts if isinstance(part, str)]  # type: ignore[attr-defined]
-        if words:
-            found.setdefault(", ".join(words), set()).add(sex)
+    for sex, looks in enumerate(telling_looks(breeding, suspect, tester, block, proves=proves)):
+        for look in sorted(looks):
+            parts = breeding.setting.blocks[block].looks[sex][look]
+            words = [part for _, part in parts if isinstance(part, str)]  # type: ignore[attr-defined]
+            if words:
+                found.setdefault(", ".join(words), set()).add(sex)
     return [text if len(sexes) > 1 else f"a {CHICK[min(sexes)]} and {text}" for text, sexes in found.items()]
 
 

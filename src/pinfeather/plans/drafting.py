@@ -1,0 +1,123 @@
+"""The steps of a programme in words and figures: what to mate, what to set, what to keep."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from pinfeather.exact.numbers import exact
+from pinfeather.plans.breeding import Breeding
+from pinfeather.plans.kinds import Demand, Kind
+from pinfeather.plans.trials import Testing, Trial
+from pinfeather.plans.wording import CHICK, cautions_of, known_in_words, looks_in_words, telling_words
+
+if TYPE_CHECKING:
+    from pinfeather.plans.assembling import Action, Kept
+
+
+def steps_of(breeding: Breeding, action: Action) -> list[dict[str, Any]]:
+    """The fields of the steps that a deed comes to: one, or one for each mate of birds on test."""
+    trial = action.deed.trial
+    if trial is None:
+        return [_hatch(breeding, action)]
+    rows = [_on_test(breeding, action, trial, at) for at in range(len(trial.mates))]
+    last = action.number
+    for row in rows[:-1]:
+        row["part_of"], row["chance"], row["keep"] = last, exact(1), ()
+    return rows
+
+
+def _hatch(breeding: Breeding, action: Action) -> dict[str, Any]:
+    deed = action.deed
+    sire, dam = action.parents
+    fields = _mating(breeding, action, sire, dam, action.number)
+    fields |= {"eggs": action.eggs, "keep": _kept(breeding, action, deed.sire, deed.dam)}
+    unproven = [kind for kind in (breeding.kinds[deed.sire], breeding.kinds[deed.dam]) if not kind.proven]
+    if unproven:
+        fields["birds_on_test"] = unproven[0].birds
+        if len(unproven) > 1:
+            fields["tells"] = f"Set them up as {unproven[0].birds} pairs, a cock and a hen to each"
+    return fields
+
+
+def _on_test(breeding: Breeding, action: Action, trial: Trial, at: int) -> dict[str, Any]:
+    """One mate of the birds on test."""
+    suspects, mate = action.parents[0], action.parents[1 + at]
+    kind = breeding.kinds[trial.suspect]
+    sire, dam = (suspects, mate) if kind.sex == 0 else (mate, suspects)
+    number = action.number - len(trial.mates) + 1 + at
+    fields = _mating(breeding, action, sire, dam, number)
+    eggs = action.eggs_by_mate[at]
+    fields |= {"eggs": kind.birds * eggs, "birds_on_test": kind.birds}
+    if at < len(trial.testings):
+        fields["clean_chicks"] = eggs
+        fields["tells"] = _tells(breeding, kind, trial, trial.testings[at])
+    else:
+        fields["tells"] = f"The birds are on test in step {number - 1}: keep chicks of the one that passes"
+    proven, bred = trial.proven, trial.proven if trial.mate is None else trial.mate
+    fields["keep"] = _kept(breeding, action, *((proven, bred) if kind.sex == 0 else (bred, proven)))
+    return fields
+
+
+def _mating(breeding: Breeding, action: Action, sire: Kept, dam: Kept, number: int) -> dict[str, Any]:
+    return {
+        "number": number,
+        "season": action.season,
+        "sire": sire.name,
+        "dam": dam.name,
+        "chance": exact(action.deed.chance.exact(action.units)),
+        "cautions": cautions_of(breeding, sire.kind, dam.kind),
+    }
+
+
+def _tells(breeding: Breeding, suspect: Kind, trial: Trial, testing: Testing) -> str:
+    """What a chick looks like that tells for or against its parent."""
+    tester = breeding.kinds[testing.tester]
+    here = "" if len(trial.testings) == 1 else " in this respect"
+    found = []
+    if testing.proves:
+        words = [_shown(telling_words(breeding, suspect, tester, block, proves=True)) for block in testing.proves]
+        if len(words) > 1:
+            found.append(f"A chick that is {words[0]}, and one that is {words[1]}, prove their parent{here}")
+        else:
+            found.append(f"A chick that is {words[0]} proves its parent{here}")
+    if testing.clears:
+        shown = [w for b in testing.clears for w in telling_words(breeding, suspect, tester, b, proves=False)]
+        against = f"A chick that is {_shown(shown)} tells against its parent"
+        found.append(f"{against}; a bird with none such is cleared{here}")
+    return ". ".join(found)
+
+
+def _shown(words: Sequence[str]) -> str:
+    return " or ".join(dict.fromkeys(words)) or "of a look that only one sort of parent can give"
+
+
+def _kept(breeding: Breeding, action: Action, sire: int, dam: int) -> tuple[str, ...]:
+    return tuple(_kept_in_words(breeding, action, name, demand, sire, dam) for name, demand in action.keeps)
+
+
+def _kept_in_words(breeding: Breeding, action: Action, name: str, demand: Demand, sire: int, dam: int) -> str:
+    number, looks = demand
+    kind, trial = breeding.kinds[number], action.deed.trial
+    if trial is not None and not looks:
+        words = [_passed(trial)]
+    else:
+        look = looks_in_words(breeding, sire, dam, kind.sex, looks)
+        birds = f"{kind.birds} {CHICK[kind.sex]}s" if kind.birds > 1 else f"a {CHICK[kind.sex]}"
+        of = "" if trial is None else f" of {_passed(trial)}"
+        words = [f"{birds}{of}, {look}" if look else f"{birds}{of}, whatever it looks like"]
+    known = known_in_words(breeding.setting, kind)
+    if known:
+        words.append(f"known to be at least {known}" if kind.proven else f"at least {known}")
+    if not kind.proven:
+        words.append(f"{kind.share} of such birds are what is wanted")
+    return f"{name}: " + "; ".join(words)
+
+
+def _passed(trial: Trial) -> str:
+    if len(trial.testings) > 1:
+        return "the first that passes both tests"
+    (testing,) = trial.testings
+    if not testing.clears:
+        return "one that is proved"
+    return "the first that is cleared" if not testing.proves else "the first that is proved and cleared"
