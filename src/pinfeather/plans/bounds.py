@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import attrs
 
-from pinfeather.plans.breeding import Breeding
+from pinfeather.plans.breeding import Breeding, Child
 from pinfeather.plans.chances import Chance
 from pinfeather.plans.kinds import Looks
 from pinfeather.plans.trials import Trial
@@ -60,7 +60,8 @@ class Bounds:
         self._done: set[object] = set()
         self._tested: set[int] = set()
         self._least_chances: dict[int, float] = {}
-        self._unproved: dict[tuple[int, int], set[int]] = {}
+        self._given: dict[tuple[int, int], set[int]] = {}
+        self._eggs_needed: dict[tuple[tuple[int, int], float], list[tuple[int, Child]]] = {}
         for season in range(1, seasons):
             self.levels.append(self._next(season))
         if breeding.tests:
@@ -129,10 +130,12 @@ class Bounds:
             found[trial.proven] = min(base + own, found.get(trial.proven, math.inf))
             if season == self.seasons:
                 continue
-            for mated, dearer in self._with_mates(trial, base, own, mates):
-                for child in self.breeding.children(*self._pair(mated.proven, mated.mate)):
-                    if self._may_pay(mated, child.kind, child.chance, dearer + own):
-                        self._add_bred(mated, child.kind, child.looks, dearer, found)
+            for mate, dearer in self._with_mates(trial, base, own, mates):
+                pair = self._pair(trial.proven, mate)
+                for child in self._worth_breeding(trial, mate, pair, dearer, own):
+                    bred = self.breeding.bred_beside(trial, mate, child)
+                    if bred is not None:
+                        self._add_bred(trial, mate, child, bred, dearer + self.cost(bred), found)
 
     def _trials(self, season: int) -> Iterator[tuple[Trial, Chance, float]]:
         """The test matings that can be made in a season, with what their birds cost at least."""
@@ -152,10 +155,10 @@ class Bounds:
 
     def _with_mates(
         self, trial: Trial, base: float, own: float, mates: tuple[list[tuple[float, int]], ...]
-    ) -> Iterator[tuple[Trial, float]]:
-        """The same test matings with each mate beside them that may pay, and what their birds cost at least.
+    ) -> Iterator[tuple[int, float]]:
+        """Each mate that may pay beside a test mating, and what the birds cost at least.
 
-        With a mate they cost no less than alone.
+        With a mate the test costs no less than alone.
         """
         if len(trial.testings) > 1:
             return
@@ -165,47 +168,61 @@ class Bounds:
                 self.cut = True
                 return
             self.tick()
-            yield trial.with_mate(mate), dearer
+            yield mate, dearer
 
-    def _may_pay(self, trial: Trial, kind: int, wanted: Chance, cost: float) -> bool:
-        """Whether chicks of the bird that passes may be had within the limit, and not as well without the test.
+    def _worth_breeding(
+        self, trial: Trial, mate: int, pair: tuple[int, int], base: float, own: float
+    ) -> Iterator[Child]:
+        """The chicks of the bird that passes that may be had within the limit, and not as well without the test.
 
         One of k birds must pass and give them with the certainty asked, so that a bird that is right must give them
-        with a chance that follows from the share of such birds.  Where the tester is the mate, chicks that only the
-        right sort of bird gives need no other that tells.
+        with a chance that follows from the share of such birds.  Where the tester is the mate the same eggs serve both,
+        and chicks that only the right sort of bird gives need no other that tells.
         """
-        if trial.mate == trial.testings[0].tester:
-            return kind not in self._without_test(trial)
-        suspect = self.breeding.kinds[trial.suspect]
-        if trial.suspect not in self._least_chances:
-            each = 1 - (1 - float(self.certainty)) ** (1 / suspect.birds)
-            self._least_chances[trial.suspect] = each / float(suspect.share)
-        if cost + suspect.birds * wanted.enough_for(self._least_chances[trial.suspect]) >= self.limit:
-            self.cut = True
-            return False
-        return True
+        birds = self.breeding.kinds[trial.suspect].birds
+        alike = mate == trial.testings[0].tester
+        without_test = self._given_by(self._pair(trial.suspect, mate)) if alike else set()
+        spent = base if alike else base + own
+        for enough, child in self._by_eggs(pair, self._least_chance(trial.suspect)):
+            if spent + birds * enough >= self.limit:
+                self.cut = True
+                return
+            if child.kind not in without_test:
+                yield child
 
-    def _without_test(self, trial: Trial) -> set[int]:
-        """The kinds that the suspects give unproved with their mate."""
-        pair = self._pair(trial.suspect, trial.mate)
-        if pair not in self._unproved:
-            self._unproved[pair] = {child.kind for child in self.breeding.children(*pair)}
-        return self._unproved[pair]
+    def _least_chance(self, suspect: int) -> float:
+        """The least chance with which a bird that is right must pass."""
+        if suspect not in self._least_chances:
+            kind = self.breeding.kinds[suspect]
+            each = 1 - (1 - float(self.certainty)) ** (1 / kind.birds)
+            self._least_chances[suspect] = each / float(kind.share)
+        return self._least_chances[suspect]
 
-    def _pair(self, bird: int, mate: int | None) -> tuple[int, int]:
-        assert mate is not None  # the caller asks of trials with a mate only
+    def _by_eggs(self, pair: tuple[int, int], chance: float) -> list[tuple[int, Child]]:
+        """The chicks of a pair by the eggs that each needs for a chance."""
+        key = (pair, chance)
+        if key not in self._eggs_needed:
+            listed = [(child.chance.enough_for(chance), child) for child in self.breeding.children(*pair)]
+            self._eggs_needed[key] = sorted(listed, key=lambda entry: entry[0])
+        return self._eggs_needed[key]
+
+    def _given_by(self, pair: tuple[int, int]) -> set[int]:
+        if pair not in self._given:
+            self._given[pair] = {child.kind for child in self.breeding.children(*pair)}
+        return self._given[pair]
+
+    def _pair(self, bird: int, mate: int) -> tuple[int, int]:
         return (bird, mate) if self.breeding.kinds[bird].sex == 0 else (mate, bird)
 
-    def _add_bred(self, trial: Trial, kind: int, looks: Looks, base: float, found: dict[int, float]) -> None:
-        chance = self.breeding.bred_on_trial(trial, ((kind, looks),))
-        if chance is not None:
-            value = base + self.cost(chance)
-            if value >= self.limit:
-                self.cut = True
-            else:
-                self._add_trial(trial, kind, looks, chance)
-                if value < found.get(kind, math.inf):
-                    found[kind] = value
+    def _add_bred(
+        self, trial: Trial, mate: int, child: Child, chance: Chance, value: float, found: dict[int, float]
+    ) -> None:
+        if value >= self.limit:
+            self.cut = True
+            return
+        self._add_trial(trial.with_mate(mate), child.kind, child.looks, chance)
+        if value < found.get(child.kind, math.inf):
+            found[child.kind] = value
 
     def _add_trial(self, trial: Trial, kind: int, looks: Looks, chance: Chance) -> None:
         if (trial, kind) not in self._done:
@@ -258,21 +275,23 @@ class Bounds:
         mates = self._mates(season)
         for trial, tested, base in self._trials(season):
             own = self.cost(tested)
-            for mated, dearer in self._with_mates(trial, base, own, mates):
-                pair = self._pair(mated.proven, mated.mate)
-                looks = self.breeding.looks_for(*pair, self.breeding.kinds[number])
-                if looks is None:
+            for mate, dearer in self._with_mates(trial, base, own, mates):
+                pair = self._pair(trial.proven, mate)
+                child = self.breeding.wanted_child(*pair, number)
+                if child is None:
                     continue
-                alone = self.breeding.hatch(*pair, ((number, looks),))
-                if alone is None or not self._may_pay(mated, number, alone, dearer + own):
+                least = 1 if mate in trial.mates else child.chance.enough_for(self._least_chance(trial.suspect))
+                if dearer + own + (least - 1) * self.breeding.kinds[trial.suspect].birds >= self.limit:
+                    self.cut = True
                     continue
-                chance = self.breeding.bred_on_trial(mated, ((number, looks),))
+                chance = self.breeding.bred_beside(trial, mate, child)
                 if chance is not None:
                     cost = self.cost(chance)
                     if dearer + cost >= self.limit:
                         self.cut = True
                     else:
-                        made.append((dearer + cost, cost, self._trial_arc(mated, looks, chance)))
+                        arc = self._trial_arc(trial.with_mate(mate), child.looks, chance)
+                        made.append((dearer + cost, cost, arc))
         return made
 
     def arcs(self, season: int, kind: int) -> list[tuple[float, float, Arc]]:

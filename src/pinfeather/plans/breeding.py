@@ -57,6 +57,7 @@ class Breeding:
         self._children: dict[tuple[int, int], list[Child]] = {}
         self._families: dict[tuple[tuple[Mask, ...], tuple[Mask, ...], int], list[Family]] = {}
         self._wanted_looks: dict[tuple[int, int, Kind], Looks | None] = {}
+        self._wanted_children: dict[tuple[int, int, int], Child | None] = {}
         self._known_cases: dict[object, tuple[Atoms, ...]] = {}
         self._one_of_each: dict[tuple[Atoms, ...], tuple[Atoms, ...]] = {}
         self._covered: dict[int, int | None] = {}
@@ -279,6 +280,21 @@ class Breeding:
         """The chance of a test mating and, in the same season, of chicks of the bird that passes."""
         chicks = tuple(demand for demand in demands if demand[0] != trial.proven and demand[1])
         return self._test_bench.bred(trial, chicks)
+
+    def bred_beside(self, trial: Trial, mate: int, child: Child) -> Chance | None:
+        """The chance of a test mating and of one sort of chick with a mate beside it."""
+        if mate == trial.testings[0].tester:
+            return self.bred_on_trial(trial.with_mate(mate), ((child.kind, child.looks),))
+        return self._test_bench.beside(trial, child.chance)
+
+    def wanted_child(self, sire: int, dam: int, number: int) -> Child | None:
+        """What is wanted in the end, of a mating that can give it."""
+        key = (sire, dam, number)
+        if key not in self._wanted_children:
+            looks = self.looks_for(sire, dam, self.kinds[number])
+            chance = None if looks is None else self.hatch(sire, dam, ((number, looks),))
+            self._wanted_children[key] = None if looks is None or chance is None else Child(number, looks, chance)
+        return self._wanted_children[key]
 
 
 def _only(meets: Mapping[int, Fraction], own: Sequence[tuple[int, Looks]]) -> list[tuple[int, Fraction]]:

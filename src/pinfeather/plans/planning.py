@@ -75,6 +75,7 @@ class Planner:
         self.unfinished = False
         """Whether a limit makes what was searched less than all that could be done."""
         self.short_of_time = False
+        self._last_bounds: tuple[tuple[int, float, float], Bounds] | None = None
         self._splits: dict[tuple[Chance, ...], Split | None] = {}
 
     @property
@@ -166,7 +167,10 @@ class Planner:
         return True
 
     def _bounds(self, seasons: int, price: float, limit: float) -> Bounds:
-        return Bounds(self.breeding, seasons, price, self.certainty, limit, self.tick)
+        key = (seasons, price, limit)
+        if self._last_bounds is None or self._last_bounds[0] != key:
+            self._last_bounds = (key, Bounds(self.breeding, seasons, price, self.certainty, limit, self.tick))
+        return self._last_bounds[1]
 
     def consider(self, deeds: tuple[Deed, ...]) -> Split | None:
         """Share the risk of a structure out, and keep it if it takes fewer eggs than the best so far."""

@@ -87,6 +87,7 @@ class Bench:
         self._odds: dict[object, Odds] = {}
         self._one_of_each: dict[Odds, Odds] = {}
         self._bred: dict[tuple[Trial, tuple[Demand, ...]], Chance | None] = {}
+        self._beside: dict[tuple[int, tuple[Testing, ...], int], Chance] = {}
         self._proven: dict[int, int] = {}
 
     def trials(self, suspect: int, testers: Sequence[int]) -> list[tuple[Trial, Chance]]:
@@ -131,6 +132,14 @@ class Bench:
         else:
             bred = self.breeding.hatch(*pair, demands)
         return None if bred is None else self._chance(trial.suspect, signals, bred, beside=beside)
+
+    def beside(self, trial: Trial, wanted: Chance) -> Chance:
+        """The chance of a test mating and, with another mate, of chicks that come with a chance of their own."""
+        key = (trial.suspect, trial.testings, id(wanted))
+        if key not in self._beside:
+            signals = [self._signal(trial.suspect, testing) for testing in trial.testings]
+            self._beside[key] = self._chance(trial.suspect, signals, wanted, beside=True)
+        return self._beside[key]
 
     # -- chances -------------------------------------------------------------------------------------------------------
 
