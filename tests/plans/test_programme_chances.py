@@ -98,6 +98,75 @@ def test_a_clearing_test_by_enumeration() -> None:
     assert clearing(3, share, tells).exact(2) == total
 
 
+def test_a_test_with_a_mate_beside_it_by_enumeration() -> None:
+    """Two hens: an egg of each with the tester, two with the mate; the first that passes must be right.
+
+    A chick tells against a wrong hen; a right hen must give the chick wanted, a wrong one is taken to have given it.
+    """
+    share, tells, wanted = Fraction(1, 3), Fraction(1, 4), Fraction(1, 5)
+    total = Fraction(0)
+    for right in itertools.product((True, False), repeat=2):
+        for eggs in itertools.product((True, False), repeat=6):
+            weight = Fraction(1)
+            passes = []
+            for hen, is_right in enumerate(right):
+                weight *= share if is_right else 1 - share
+                told, *came = eggs[3 * hen : 3 * hen + 3]
+                against = Fraction(0) if is_right else tells
+                weight *= against if told else 1 - against
+                for chick in came:
+                    weight *= wanted if chick else 1 - wanted
+                passes.append(not told and (not is_right or any(came)))
+            total += weight if any(passes) and right[passes.index(True)] else 0
+    chance = TrialChance(2, share, (None, hatch(wanted)), ((1 - share, (tells, Fraction(0))),))
+    chance._shared[3] = (1, 2)
+    assert chance.exact(3) == total
+
+
+def test_a_test_of_two_doubts_by_enumeration() -> None:
+    """Two cocks that may be wrong in one way, another or both, two eggs of each: whatever is wrong may tell."""
+    first, second = Fraction(2, 3), Fraction(3, 4)
+    tells = {(True, False): Fraction(1, 4), (False, True): Fraction(1, 8), (True, True): Fraction(11, 32)}
+    total = Fraction(0)
+    for wrong in itertools.product(itertools.product((True, False), repeat=2), repeat=2):
+        for told in itertools.product((True, False), repeat=4):
+            weight = Fraction(1)
+            for cock, (one, other) in enumerate(wrong):
+                weight *= (1 - first if one else first) * (1 - second if other else second)
+                for chick in told[2 * cock : 2 * cock + 2]:
+                    against = tells.get((one, other), Fraction(0))
+                    weight *= against if chick else 1 - against
+            cleared = [cock for cock in range(2) if not any(told[2 * cock : 2 * cock + 2])]
+            total += weight if cleared and not any(wrong[cleared[0]]) else 0
+    wrongs = tuple(
+        ((1 - first if one else first) * (1 - second if other else second), (tells[one, other],))
+        for one, other in tells
+    )
+    assert TrialChance(2, first * second, (None,), wrongs).exact(2) == total
+
+
+@given(
+    st.integers(2, 8),
+    st.sampled_from([HALF, Fraction(1, 3), Fraction(2, 3)]),
+    st.sampled_from([HALF, Fraction(1, 4), Fraction(1, 16)]),
+    st.sampled_from([HALF, Fraction(1, 8), Fraction(1, 32)]),
+    st.booleans(),
+    st.lists(st.integers(2, 70), min_size=1, max_size=4),
+)
+def test_eggs_are_shared_out_between_two_mates_as_is_best(
+    birds: int, share: Fraction, tells: Fraction, part: Fraction, proves: bool, numbers: list[int]
+) -> None:
+    """Against every sharing."""
+    wanted = hatch(part / 2, part / 2)
+    if proves:
+        chance = TrialChance(birds, share, (hatch(tells), wanted), ())
+    else:
+        chance = TrialChance(birds, share, (None, wanted), ((1 - share, (tells, Fraction(0))),))
+    for number in numbers:
+        best = min((chance._fails((at, number - at)) for at in range(1, number)), default=1.0)
+        assert math.isclose(chance.failing(number), best, rel_tol=1e-9, abs_tol=1e-13)
+
+
 def test_a_pen_by_enumeration() -> None:
     """Two hens, two chicks of each, a cockerel and a pullet wanted."""
     share, part = Fraction(1, 3), Fraction(1, 5)

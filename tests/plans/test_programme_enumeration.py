@@ -11,17 +11,18 @@ from __future__ import annotations
 import itertools
 import math
 import random
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 import pytest
 
-from pinfeather import Linkage, Locus, NoPlanError, Species, Viability
+from pinfeather import Distribution, Linkage, Locus, NoPlanError, Species, Viability
 from pinfeather.plans import asking
 from pinfeather.plans.asking import Question
 from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import Chance
 from pinfeather.plans.planning import Planner
+from pinfeather.plans.search import Deed
 from pinfeather.plans.symmetry import mirror_of
 from pinfeather.plans.trials import Trial
 
@@ -75,17 +76,25 @@ class EveryPlan:
             if breeding.can_mate(sire, dam):
                 for kind in self._gives(sire, dam):
                     add(kind, (sire, dam))
+        for kind, trial in self._by_test(kinds):
+            add(kind, trial)
+        return found
+
+    def _by_test(self, kinds: dict[int, int]) -> Iterator[tuple[int, Trial]]:
+        """Every kind that a test mating proves, or that is bred beside it, with the test."""
+        breeding = self.breeding
         testers = [n for n in kinds if breeding.kinds[n].proven]
         for suspect in [n for n in kinds if n not in testers]:
+            sex = breeding.kinds[suspect].sex
             for trial, _ in breeding.trials(suspect, testers):
-                add(trial.proven, trial)
-                for mate in [n for n in testers if (n in males) != (suspect in males) and len(trial.testings) == 1]:
-                    pair = self._pair(trial.proven, mate)
+                yield trial.proven, trial
+                mates = [n for n in testers if breeding.kinds[n].sex != sex and len(trial.testings) == 1]
+                for mated in map(trial.with_mate, mates):
+                    assert mated.mate is not None
+                    pair = self._pair(trial.proven, mated.mate)
                     for kind in self._gives(*pair):
-                        demand = (kind, self._looks(*pair, kind))
-                        if breeding.bred_on_trial(trial.with_mate(mate), (demand,)) is not None:
-                            add(kind, trial.with_mate(mate))
-        return found
+                        if breeding.bred_on_trial(mated, ((kind, self._looks(*pair, kind)),)) is not None:
+                            yield kind, mated
 
     def _gives(self, sire: int, dam: int) -> list[int]:
         breeding = self.breeding
@@ -271,6 +280,86 @@ def test_the_search_finds_what_the_enumeration_finds(case: tuple[list[str], str,
     assert expected is None or proven
 
 
+PAIR = Species(
+    "toy fowl of unlinked loci",
+    loci=[
+        Locus("A", "gene A", ("A", "a+")),
+        Locus("D", "gene D", ("D", "d+")),
+        Locus("b", "gene b", ("B+", "b")),
+        Locus("c", "gene c", ("C+", "c")),
+    ],
+)
+
+
+def independent(first: dict[str, Fraction], second: dict[str, Fraction]) -> Distribution[object]:
+    """A line in which two loci vary independently of each other."""
+    return Distribution.of(
+        {
+            PAIR.genotype(f"{one} {other}"): share * part
+            for one, share in first.items()
+            for other, part in second.items()
+        }
+    )
+
+
+HALF, THIRD = Fraction(1, 2), Fraction(1, 3)
+CARRIERS = {"B+/b": HALF, "B+/B+": HALF}
+UNPROVED: dict[str, tuple[dict[str, object], str, int, str | None, int, str]] = {
+    # what the best plan does: (stock, target, seasons, sex, look-alikes, certainty)
+    "pairs": ({"flock": independent(CARRIERS, {"C+/C+": Fraction(1)})}, "b/b", 1, "female", 5, "60%"),
+    "two doubts": (
+        {
+            "flock": independent({"A/A": 1 - THIRD, "A/a+": THIRD}, {"D/D": 1 - THIRD, "D/d+": THIRD}),
+            "tester": PAIR.genotype("+"),
+        },
+        "A/A D/D",
+        1,
+        "female",
+        3,
+        "60%",
+    ),
+    "two testers": (
+        {
+            "flock": independent({"A/A": 1 - THIRD, "A/a+": THIRD}, {"D/D": 1 - THIRD, "D/d+": THIRD}),
+            "one": PAIR.genotype("A/A"),
+            "other": PAIR.genotype("D/D"),
+        },
+        "A/A D/D",
+        1,
+        "female",
+        3,
+        "60%",
+    ),
+}
+
+
+def done_in(deeds: Sequence[Deed], breeding: Breeding) -> set[str]:
+    """What a plan does with look-alikes."""
+    found = set()
+    for deed in deeds:
+        unproved = [kind for n in deed.parents if not (kind := breeding.kinds[n]).proven]
+        if deed.trial is None:
+            found |= {"pairs"} if len(unproved) > 1 else set()
+        else:
+            found |= {"two testers"} if len(deed.trial.testings) > 1 else set()
+            found |= {"bred beside"} if deed.trial.mate is not None else set()
+        found |= {"two doubts"} if any(len(kind.doubts) > 1 for kind in unproved) else set()
+    return found
+
+
+@pytest.mark.parametrize("what", UNPROVED)
+def test_what_is_done_with_look_alikes_is_what_the_enumeration_does(what: str) -> None:
+    stock, target, seasons, sex, look_alikes, certainty = UNPROVED[what]
+    asked = question(PAIR, stock, target, certainty=certainty, sex=sex, look_alikes=look_alikes)
+    breeding = asking.breeding_for(asked)
+    planner = Planner(breeding, asked.certainty, 60, lambda *_: None)
+    found = planner.solve(seasons)
+    assert found.deeds is not None
+    assert found.optimal
+    assert what in done_in(found.deeds, breeding)
+    assert found.eggs == by_enumeration(asked, seasons, 400)
+
+
 def random_question(seed: int) -> Question:
     """A small problem that has something to do: one or two loci, two or three lines, some of them mixed, tests on."""
     draw = random.Random(seed)
@@ -335,3 +424,15 @@ def compared(seed: int, seasons: int) -> str:
 def test_the_search_agrees_with_the_enumeration_on_random_problems(seasons: int) -> None:
     results = [compared(seed, seasons) for seed in range(40)]
     assert results.count("agrees") >= 20
+
+
+@pytest.mark.parametrize("seed", [36, 109])
+def test_chicks_are_kept_of_birds_on_test_where_time_is_short(seed: int) -> None:
+    asked = random_question(seed)
+    breeding = asking.breeding_for(asked)
+    planner = Planner(breeding, asked.certainty, 60, lambda *_: None)
+    found = planner.solve(3)
+    assert found.deeds is not None
+    assert "bred beside" in done_in(found.deeds, breeding)
+    assert found.optimal
+    assert found.eggs == by_enumeration(asked, 3, 220)

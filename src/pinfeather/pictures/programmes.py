@@ -100,7 +100,8 @@ def _columns(programme: Programme) -> list[list[_Box]]:
 
 def _step_text(step: Step) -> str:
     what = f"test: {step.birds_on_test} birds, {step.clean_chicks} eggs each" if step.is_test else f"{step.eggs} eggs"
-    return f"step {step.number}\n{what}\n{as_percent(step.chance)}"
+    chance = as_percent(step.chance) if step.part_of is None else f"settled with step {step.part_of}"
+    return f"step {step.number}\n{what}\n{chance}"
 
 
 def _bird(words: str) -> _Box:

@@ -36,7 +36,7 @@ def _hatch(breeding: Breeding, action: Action) -> dict[str, Any]:
     if unproven:
         fields["birds_on_test"] = unproven[0].birds
         if len(unproven) > 1:
-            fields["tells"] = f"Set them up as {unproven[0].birds} pairs, a cock and a hen to each"
+            fields["tells"] = f"Cocks and hens are unproved: set up {unproven[0].birds} pairs"
     return fields
 
 
@@ -54,6 +54,9 @@ def _on_test(breeding: Breeding, action: Action, trial: Trial, at: int) -> dict[
         fields["tells"] = _tells(breeding, kind, trial, trial.testings[at])
     else:
         fields["tells"] = f"The birds are on test in step {number - 1}: keep chicks of the one that passes"
+    if at and kind.sex == 1:
+        # A hen's eggs may come of the cock before for weeks (common practice, no source).
+        fields["tells"] += ". Leave three weeks between the cocks"
     proven, bred = trial.proven, trial.proven if trial.mate is None else trial.mate
     fields["keep"] = _kept(breeding, action, *((proven, bred) if kind.sex == 0 else (bred, proven)))
     return fields

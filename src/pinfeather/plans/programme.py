@@ -107,7 +107,9 @@ def plan_programme(  # noqa: PLR0913 - all but two by keyword
     -----
     The programmes searched are fixed ones: what is kept at each step, and the eggs, are settled in advance (see
     :meth:`Programme.replanned`).  One bird of each kind is kept, or up to ``look_alikes`` where the look hides what is
-    wanted; each hatch is set in one season and has at most 50,000 eggs; at most one parent of a mating is unproved.
+    wanted; each hatch is set in one season and has at most 50,000 eggs.  A bird may be unproved in two respects that
+    are inherited independently; unproved cocks and hens are bred in pairs; birds on test have one tester, or two, or a
+    tester and a mate whose chicks are kept from the bird that passes.
     Birds are described by what they are known to be, and every chance holds whatever they are within that.
 
     References

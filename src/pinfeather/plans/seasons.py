@@ -82,14 +82,14 @@ class Step:
         return self.clean_chicks is not None
 
     def __str__(self) -> str:
+        birds = self.birds_on_test or 1
         if self.is_test:
-            what = f"Step {self.number}. Test mating: {self.sire} x {self.dam}. {self.birds_on_test} on test"
-            what += f", {self.clean_chicks} eggs each ({self.eggs} in all). {self.tells}"
+            what = f"Step {self.number}. Test mating: {self.sire} x {self.dam}. {birds} on test, "
+            what += f"{_counted(self.clean_chicks or 0, 'egg')} each ({self.eggs} in all)."
         else:
-            what = f"Step {self.number}. Mate {self.sire} x {self.dam}. Set {self.eggs} eggs"
-            if self.birds_on_test is not None:
-                what += f", from all {self.birds_on_test} of the unproved birds alike"
-            what += f". {self.tells}." if self.tells else "."
+            what = f"Step {self.number}. Mate {self.sire} x {self.dam}. Set {_counted(self.eggs, 'egg')}"
+            what += f", {self.eggs // birds} from each of the {birds} unproved birds." if birds > 1 else "."
+        what += f" {self.tells}." if self.tells else ""
         lines = [what, *(f"  Keep {kept}." for kept in self.keep)]
         if self.part_of is not None:
             lines.append(f"  What comes of it is settled together with step {self.part_of}.")
@@ -148,7 +148,7 @@ class Programme:
         """The programme as a graph: birds and steps, from parents to what is kept of their chicks.
 
         Nodes of steps are their numbers, nodes of birds their names; every node has ``kind`` ("bird" or "step") and
-        ``season``, steps also ``eggs``.
+        ``season``, steps also ``eggs``.  Of two steps that are settled together the first leads to the second.
         """
         import networkx
 
@@ -159,6 +159,8 @@ class Programme:
                 if parent not in graph:
                     graph.add_node(parent, kind="bird", season=0)
                 graph.add_edge(parent, step.number)
+            if step.part_of is not None:
+                graph.add_edge(step.number, step.part_of)
             for kept in step.keep:
                 name = kept.split(":", 1)[0]
                 graph.add_node(name, kind="bird", season=step.season)
@@ -228,7 +230,7 @@ class Programme:
         rows = "".join(
             f"<tr><td>{step.season}</td><td>{step.number}</td><td>{escape(step.sire)} &times; {escape(step.dam)}</td>"
             f"<td>{step.eggs}</td><td>{'<br>'.join(escape(kept) for kept in step.keep)}</td>"
-            f"<td>{escape(as_percent(step.chance))}</td>"
+            f"<td>{escape(_chance_of(step))}</td>"
             f"<td>{'<br>'.join(escape(str(caution)) for caution in step.cautions)}</td></tr>"
             for step in self.steps
         )
@@ -238,6 +240,10 @@ class Programme:
         )
         head = "".join(f"<th>{word}</th>" for word in ("season", "step", "mating", "eggs", "keep", "chance", "caution"))
         return f"<table><caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _chance_of(step: Step) -> str:
+    return as_percent(step.chance) if step.part_of is None else f"with step {step.part_of}"
 
 
 def _counted(number: int, word: str) -> str:
