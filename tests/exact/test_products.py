@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import pytest
 import sympy
 
@@ -40,3 +42,11 @@ def test_the_outcomes_of_a_product_are_made_when_somebody_looks() -> None:
     product = Product([["a", "b"], ["x", "y", "z"]], make)
     assert (len(product), made) == (6, [])
     assert (product[1], list(product)[-1], len(made)) == ("ay", "bz", 6)
+
+
+def test_products_come_out_the_same_where_there_is_no_numpy(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As in a browser, whose Python may lack it."""
+    axes = [[1, 3] * 4] * 4
+    expected = product_weights(axes)
+    monkeypatch.setitem(sys.modules, "numpy", None)
+    assert product_weights(axes) == expected

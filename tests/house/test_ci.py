@@ -9,6 +9,7 @@ import sys
 import types
 import zipfile
 import zlib
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -119,3 +120,71 @@ def test_names_without_an_entry_in_the_built_pages_are_found(root: Path, tmp_pat
     missing = script(root, "built_pages").missing_names(inventory)
     assert "cross" not in missing
     assert "gametes" in missing
+
+
+# ---- the browser's Python --------------------------------------------------------------------------------------------
+
+ANSWERS = {"plain": {"first": "1/4", "many": ["a", "b"]}, "tables": {"related": "1/8"}}
+
+
+def test_the_page_about_browsers_gives_the_commands_that_ci_runs(root: Path) -> None:
+    page = (root / "docs" / "how-to" / "run_in_a_browser.md").read_text(encoding="utf-8")
+    commands = script(root, "browser_runtime").laying(page)
+    assert commands[0].startswith("npm install --prefix browser pyodide@")
+    assert commands[-1] == "node browser/ask.mjs browser/pairing.py"
+
+
+@pytest.mark.parametrize("page", ["no block", "```sh\npip download attrs\nls\n```", "```sh\nnpm install pyodide\n```"])
+def test_a_page_without_the_commands_is_refused(root: Path, page: str) -> None:
+    with pytest.raises(ValueError, match="block of commands"):
+        script(root, "browser_runtime").laying(page)
+
+
+def test_the_page_about_browsers_prints_what_its_script_prints(root: Path) -> None:
+    page = (root / "docs" / "how-to" / "run_in_a_browser.md").read_text(encoding="utf-8")
+    call = [sys.executable, str(root / "examples" / "browser" / "pairing.py")]
+    printed = subprocess.run(call, capture_output=True, text=True, check=True).stdout
+    assert f"```text\n{printed}```" in page
+
+
+@pytest.mark.parametrize(
+    ("there", "alike", "lacking", "wrong"),
+    [
+        (ANSWERS, ["first", "many", "related"], [], []),
+        ({**ANSWERS, "tables": {"related": {"missing": "numpy"}}}, ["first", "many"], ["related"], []),
+        ({**ANSWERS, "tables": {"related": {"missing": "sympy"}}}, ["first", "many"], [], ["related"]),
+        ({**ANSWERS, "plain": {"first": "1/4", "many": {"missing": "numpy"}}}, ["first", "related"], [], ["many"]),
+        ({**ANSWERS, "plain": {"first": "1/4", "many": ["a"]}}, ["first", "related"], [], ["many"]),
+        ({}, [], [], ["first", "many", "related", "nothing"]),
+    ],
+)
+def test_answers_of_two_pythons_are_compared(
+    root: Path, there: dict[str, dict[str, object]], alike: list[str], lacking: list[str], wrong: list[str]
+) -> None:
+    same, without, faults = script(root, "browser_runtime").compared(ANSWERS, there)
+    assert (same, without) == (alike, lacking)
+    assert [fault.split(":")[0].split()[0] for fault in faults] == wrong
+
+
+def test_a_python_here_without_numpy_proves_nothing(root: Path) -> None:
+    lacking = {"tables": {"related": {"missing": "numpy"}}}
+    assert script(root, "browser_runtime").compared(lacking, lacking)[2] != []
+
+
+def test_a_machine_without_node_is_told_that_nothing_was_asked(
+    root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert script(root, "browser_runtime").main(tmp_path) == 0
+    assert "*** NOT RUN: nothing was asked in a browser's Python, since there is no node" in capsys.readouterr().out
+
+
+def test_the_page_for_browsers_answers_a_pairing_and_shows_a_slip_escaped(root: Path) -> None:
+    page = (root / "examples" / "browser" / "index.html").read_text(encoding="utf-8")
+    block = page.partition('<script type="text/python">')[2].partition("</script>")[0]
+    names: dict[str, Callable[[str, str], str]] = {}
+    exec(block.replace("\n  ", "\n"), names)  # as the page itself does
+    assert "<td>1/2</td>" in names["answer"]("Lav+/lav", "lav/lav")
+    assert "animal-welfare law" in names["answer"]("Cp/cp+", "Cp/cp+")
+    assert names["answer"]("<b>", "+").startswith("<p>")
+    assert "<b>" not in names["answer"]("<b>", "+")

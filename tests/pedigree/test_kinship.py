@@ -174,3 +174,22 @@ def test_a_large_flock_is_asked_without_a_matrix_of_it(toy: Species) -> None:
         assert found[name] == kinship(flock, str(flock[name].sire), str(flock[name].dam))
     with pytest.raises(TooLargeError):
         kinship_matrix(flock.adding(*(Individual(f"x{number}") for number in range(10_000))))
+
+
+def test_kinship_works_where_the_machine_counts_places_in_32_bits(
+    toy: Species, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As in a browser: numpy then takes no array of 64-bit whole numbers to count by, nor for places in an array."""
+    flock = closed_flock(toy, 6, 2, 4, 8)
+    expected = inbreeding(flock), kinship_matrix(flock, ["6.0", "6.1"])
+    real = np.bincount
+
+    def bincount(places: np.ndarray, **options: int) -> np.ndarray:
+        if not np.can_cast(places.dtype, np.int32):
+            message = f"Cannot cast array data from {places.dtype!r} to int32 according to the rule 'safe'"
+            raise TypeError(message)
+        return real(places, **options)
+
+    monkeypatch.setattr(np, "intp", np.int32)
+    monkeypatch.setattr(np, "bincount", bincount)
+    assert (inbreeding(flock), kinship_matrix(flock, ["6.0", "6.1"])) == expected

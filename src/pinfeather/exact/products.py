@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from functools import cached_property
 from typing import Any, Generic, TypeVar
 
@@ -48,7 +49,9 @@ def product_weights(axes: Sequence[Sequence[Weight]]) -> list[Weight]:
             largest = 0
             break
     if largest and size >= 4096 and largest < 2**62:
-        return _product_in_numpy(axes)
+        # A Python without numpy, such as a browser's, goes the plain way, which is only slower.
+        with suppress(ModuleNotFoundError):
+            return _product_in_numpy(axes)
     weights: list[Weight] = [1]
     for axis in axes:
         weights = [weight * factor for weight in weights for factor in axis]

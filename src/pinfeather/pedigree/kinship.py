@@ -229,7 +229,7 @@ def sweep(
     what = f"the kinship of {schedule.peak:,} birds that breed side by side"
     _refuse_large(schedule.peak + 1, system, _MOST_BYTES, what, "ask of fewer birds, with restricted_to(...)")
     # Place 0 stands for an unknown parent, related to nobody; UNKNOWN is -1, the place behind the last node.
-    slot = np.zeros(len(system.lineage.level) + 1, dtype=np.int64)
+    slot = np.zeros(len(system.lineage.level) + 1, dtype=np.intp)
     square = _zeros(system, (schedule.peak + 1, schedule.peak + 1))
     free = list(range(schedule.peak, 0, -1))
     answers = _zeros(system, (len(pairs),))
@@ -240,7 +240,7 @@ def sweep(
             _place(family, square, slot, fresh)
         answers[due] = square[slot[schedule.first[due]], slot[schedule.second[due]]]
         free.extend(slot[done].tolist())
-    places = slot[np.asarray(kept, dtype=np.int64)]
+    places = slot[np.asarray(kept, dtype=np.intp)]
     return answers, square[places[:, np.newaxis], places]
 
 
@@ -262,8 +262,8 @@ class _Family:
 
         lineage, birds = system.lineage, len(system.lineage.ids)
         self.system = system
-        self.nodes = np.asarray(scope, dtype=np.int64)
-        self.sire, self.dam, self.kind = np.full((3, len(lineage.level) + 1), UNKNOWN, dtype=np.int64)
+        self.nodes = np.asarray(scope, dtype=np.intp)
+        self.sire, self.dam, self.kind = np.full((3, len(lineage.level) + 1), UNKNOWN, dtype=np.intp)
         chicks = self.nodes[self.nodes < birds]
         self.sire[chicks] = [lineage.sires[bird] for bird in chicks.tolist()]
         self.dam[chicks] = [lineage.dams[bird] for bird in chicks.tolist()]
@@ -281,7 +281,7 @@ class _Family:
         lineage = self.system.lineage
         mixed = self.nodes[self.kind[self.nodes] == _MIXTURE].tolist()
         members = [(member, node) for node in mixed for member in lineage.parent_nodes(node)]
-        more = np.asarray(members, dtype=np.int64).reshape(-1, 2)
+        more = np.asarray(members, dtype=np.intp).reshape(-1, 2)
         parents = np.concatenate((self.sire[self.nodes], self.dam[self.nodes], more[:, 0]))
         children = np.concatenate((self.nodes, self.nodes, more[:, 1]))
         known = parents != UNKNOWN
@@ -351,13 +351,13 @@ class _Schedule:
     def __init__(self, family: _Family, pairs: Sequence[Sequence[int]], kept: Sequence[int]) -> None:
         import numpy as np
 
-        self.first, self.second = np.asarray(pairs, dtype=np.int64).reshape(-1, 2).T
+        self.first, self.second = np.asarray(pairs, dtype=np.intp).reshape(-1, 2).T
         enter, leave = _parenthood(family)
         due = np.maximum(enter[self.first], enter[self.second])
         np.maximum.at(leave, self.first, due)
         np.maximum.at(leave, self.second, due)
         self.levels = int(max(enter.max(), 0)) + 1
-        leave[np.asarray(kept, dtype=np.int64)] = self.levels
+        leave[np.asarray(kept, dtype=np.intp)] = self.levels
         nodes = family.nodes
         leave[nodes] = np.maximum(leave[nodes], enter[nodes])
         nodes = nodes[np.lexsort((family.kind[nodes], enter[nodes]))]
@@ -386,7 +386,7 @@ def _parenthood(family: _Family) -> tuple[NDArray[Any], NDArray[Any]]:
     import numpy as np
 
     level = family.system.lineage.level
-    enter, leave, first = np.full((3, len(level) + 1), -1, dtype=np.int64)
+    enter, leave, first = np.full((3, len(level) + 1), -1, dtype=np.intp)
     enter[family.nodes] = [level[node] for node in family.nodes.tolist()]
     parents, children = family.links()
     reached = enter[children]
