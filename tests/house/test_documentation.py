@@ -60,3 +60,12 @@ def test_the_readme_sends_nobody_to_a_verb_that_is_not_there(root: Path) -> None
     verbs = [verb for row in rows for verb in re.findall(r"`(\w+)`", row)]
     assert len(verbs) >= 6
     assert [verb for verb in verbs if verb not in pinfeather.__all__] == []
+
+
+def test_the_headings_of_docstrings_stand_on_lines_of_their_own(root: Path) -> None:
+    """A heading run into its text is no heading, and the reference would show its dashes."""
+    inline = re.compile(
+        r"^ *(?:Parameters|Returns|Yields|Raises|Notes|Examples|References|Attributes) -{4,}", re.MULTILINE
+    )
+    files = (root / "src").rglob("*.py")
+    assert [path.name for path in files if inline.search(path.read_text(encoding="utf-8"))] == []

@@ -1,7 +1,6 @@
 """Reading numbers exactly, and the elementary functions that map distances need.
 
-This is one of the three files through which sympy enters pinfeather; it is imported inside the functions, so
-that importing the library stays quick.
+sympy is imported inside the functions, so that importing the library stays quick.
 """
 
 from __future__ import annotations

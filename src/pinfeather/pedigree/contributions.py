@@ -176,8 +176,10 @@ def founder_genomes(pedigree: Pedigree, ids: Iterable[str], chromosome: str = "a
     >>> founder_genomes(flock, ["Wren"]), founder_genomes(flock, ["Rook", "Dove"])
     (1, 2)
 
-    References ---------- R. C. Lacy 1995, Zoo Biology 14:565-577; A. Caballero & M. A. Toro 2000, Genetical
-    Research 75:331-343; both from memory.
+    References
+    ----------
+    R. C. Lacy 1995, Zoo Biology 14:565-577; A. Caballero & M. A. Toro 2000, Genetical Research 75:331-343; both
+    from memory.
     """
     return 1 / (2 * kinship_matrix(pedigree, chosen(pedigree, ids), chromosome).mean())
 
@@ -222,9 +224,10 @@ def founder_allele_loss(
     >>> founder_allele_loss(flock, ["Wren", "Jay"])
     {'Rook': 1/4, 'Dove': 1/4}
 
-    References ---------- The quantity is the complement of "retention" in R. C. Lacy 1989, Zoo Biology
-    8:111-123 (from memory), who found it by simulation after J. W. MacCluer et al. 1986, Zoo Biology
-    5:147-160.
+    References
+    ----------
+    The quantity is the complement of "retention" in R. C. Lacy 1989, Zoo Biology 8:111-123 (from memory), who found
+    it by simulation after J. W. MacCluer et al. 1986, Zoo Biology 5:147-160.
     """
     from pinfeather.pedigree.gene_drop import Descent
 

@@ -61,9 +61,11 @@ def kinship(pedigree: Pedigree, a: str, b: str, chromosome: str = AUTOSOME) -> R
     >>> kinship(flock, "Wren", "Jay"), kinship(flock, "Wren", "Dove", chromosome="Z")
     (1/4, 0)
 
-    References ---------- G. Malécot 1948, Les mathématiques de l'hérédité (the coefficient); C. W.
-    Cotterman 1940; the tabular recursion is in L. O. Emik & C. E. Terrill 1949, J. Heredity 40:51-55.
-    Sex-linked: M. Grossman & E. J. Eisen 1989, J. Heredity 80:137-142.
+    References
+    ----------
+    G. Malécot 1948, Les mathématiques de l'hérédité (the coefficient); C. W. Cotterman 1940; the tabular recursion
+    is in L. O. Emik & C. E. Terrill 1949, J. Heredity 40:51-55.  Sex-linked: M. Grossman & E. J. Eisen 1989, J.
+    Heredity 80:137-142.
     """
     birds = _nodes(pedigree, (a, b))
     lineage = pedigree.lineage
@@ -104,9 +106,10 @@ def inbreeding(pedigree: Pedigree, chromosome: str = AUTOSOME) -> dict[str, Rati
     >>> inbreeding(flock)["Tit"]
     1/4
 
-    Notes ----- Time grows with the number of breeding birds times the number that breed at one time; no
-    matrix of the whole flock is ever made.  The sums are in whole numbers, so that no depth of pedigree
-    makes them inexact.
+    Notes
+    -----
+    Time grows with the number of breeding birds times the number that breed at one time; no matrix of the whole
+    flock is ever made.  The sums are in whole numbers, so that no depth of pedigree makes them inexact.
 
     References
     ----------

@@ -99,9 +99,10 @@ def inbreeding_paths(
     Jay - [Rook] - Wren: 1/8
     Jay - [Dove] - Wren: 1/8
 
-    Notes ----- A loop of n birds, sire, dam and common ancestor A among them, adds (1/2)^n (1 + F of A).
-    On the Z only the steps back from a cock halve; a hen has her Z from her sire for certain.  No bird may
-    stand in a loop twice.
+    Notes
+    -----
+    A loop of n birds, sire, dam and common ancestor A among them, adds (1/2)^n (1 + F of A).  On the Z only the
+    steps back from a cock halve; a hen has her Z from her sire for certain.  No bird may stand in a loop twice.
 
     References
     ----------
@@ -217,8 +218,10 @@ def inbreeding_caution(coefficient: Any, threshold: Any = "1/8") -> str | None:
     >>> inbreeding_caution("1/32") is None
     True
 
-    References ---------- D. S. Falconer & T. F. C. Mackay 1996, Introduction to Quantitative Genetics,
-    chapter 14 (inbreeding depression; from memory).
+    References
+    ----------
+    D. S. Falconer & T. F. C. Mackay 1996, Introduction to Quantitative Genetics, chapter 14 (inbreeding depression;
+    from memory).
     """
     value = between(coefficient, "coefficient", 0, 1)
     if value < between(threshold, "threshold", 0, 1):

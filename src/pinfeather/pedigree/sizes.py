@@ -46,11 +46,15 @@ def effective_size(males: Any, females: Any, chromosome: str = "autosome") -> Ex
     >>> effective_size(1, 10, chromosome="Z")
     15/7
 
-    Notes ----- It takes mating at random within the flock and families whose sizes differ by chance alone.
-    One cock limits more than any number of hens can make good: with 1 cock the size is below 4.
+    Notes
+    -----
+    It takes mating at random within the flock and families whose sizes differ by chance alone.  One cock limits more
+    than any number of hens can make good: with 1 cock the size is below 4.
 
-    References ---------- S. Wright 1931, Genetics 16:97-159 (unequal numbers of the sexes); A. Caballero
-    1994, Heredity 73:657-679 (review, sex-linked genes); both from memory.
+    References
+    ----------
+    S. Wright 1931, Genetics 16:97-159 (unequal numbers of the sexes); A. Caballero 1994, Heredity 73:657-679
+    (review, sex-linked genes); both from memory.
     """
     _checks.choice(chromosome, "chromosome", ("autosome", "Z", "X"))
     m, f = (_number(value, name) for value, name in ((males, "males"), (females, "females")))
@@ -93,8 +97,10 @@ def heterozygosity_kept(size: Any, generations: int) -> Expr:
     >>> heterozygosity_kept(effective_size(1, 10), 5)
     1564031349/3276800000
 
-    References ---------- S. Wright 1931, Genetics 16:97-159; J. F. Crow & M. Kimura 1970, An Introduction
-    to Population Genetics Theory; both from memory.
+    References
+    ----------
+    S. Wright 1931, Genetics 16:97-159; J. F. Crow & M. Kimura 1970, An Introduction to Population Genetics Theory;
+    both from memory.
     """
     number = between(size, "size", "1/2", 10**12)
     return (1 - 1 / (2 * number)) ** _checks.whole_number(generations, "generations")
@@ -178,8 +184,9 @@ def generations(pedigree: Pedigree) -> dict[str, Generations]:
     >>> generations(flock)["Tit"]
     Generations(longest=2, complete=1, equivalent=3/2)
 
-    References ---------- L. Maignel, D. Boichard & É. Verrier 1996, Interbull Bulletin 14:49-54 (equivalent
-    generations; from memory).
+    References
+    ----------
+    L. Maignel, D. Boichard & É. Verrier 1996, Interbull Bulletin 14:49-54 (equivalent generations; from memory).
     """
     lineage = pedigree.lineage
     complete: list[int] = []
