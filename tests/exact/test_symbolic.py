@@ -10,7 +10,7 @@ import sympy
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pinfeather.exact.symbolic import RATIONAL, WeightRing, added, is_zero, reduced, ring_of
+from pinfeather.exact.symbolic import RATIONAL, WeightRing, added, common_multiple, even_quotient, reduced, ring_of
 
 r, q = sympy.symbols("r q")
 HALF = sympy.Rational(1, 2)
@@ -109,9 +109,8 @@ def test_sums_and_nothing() -> None:
     (one, other), _ = ring.whole([r, -r])
     assert added([]) == 0
     assert added([1, 2, 3]) == 6
-    assert is_zero(added([one, other]))
-    assert is_zero(0)
-    assert not is_zero(one)
+    assert added([one, other]) == 0
+    assert one != 0
 
 
 coefficients = st.lists(st.integers(-6, 6), min_size=1, max_size=4)
@@ -128,5 +127,23 @@ def test_a_quotient_has_the_value_that_its_parts_have(top: list[int], bottom: li
     value, other = (sympy.sympify(part).subs(r, x) for part in (above, below))
     assert ring.quotient(weights[0] * weights[1], total * total).subs(r, x) == value * other / 24
     assert ring.quotient(weights[0] + weights[1], total).subs(r, x) == value / 6 + other / 4
-    if not is_zero(weights[1]) and other != 0:
+    if weights[1] and other != 0:
         assert ring.quotient(weights[0], weights[1]).subs(r, x) == (value / 6) / (other / 4)
+
+
+def test_a_common_multiple_is_divided_evenly_by_every_weight() -> None:
+    (poly, other), _ = WeightRing.of([r]).whole([1 + r, 2 * r])
+    weights = [4, poly, 6, other, poly]
+    multiple = common_multiple(weights)
+    assert multiple == 12 * poly * other
+    assert all(even_quotient(multiple, weight) * weight == multiple for weight in weights)
+    assert common_multiple([]) == 1
+
+
+def test_even_quotients_of_whole_numbers_and_polynomials() -> None:
+    (poly,), _ = WeightRing.of([r]).whole([3 + 6 * r])
+    assert even_quotient(12, 4) == 3
+    assert even_quotient(poly, 3) * 3 == poly
+    assert even_quotient(poly * poly, poly) == poly
+    constant = poly.ring.ground_new(2)
+    assert even_quotient(6, constant) == 3

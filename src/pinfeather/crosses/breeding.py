@@ -15,6 +15,7 @@ from pinfeather.crosses.observing import Chain, Found, Observer, Segment, Table,
 from pinfeather.crosses.parents import Parent, Piece, PointBlock
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.symbolic import Weight, WeightRing
+from pinfeather.exact.ties import Ties
 from pinfeather.heredity.genotypes import BlockPair, Genotype, Haplotype, Layout, check_same_species, in_order
 from pinfeather.heredity.notation import ANY
 from pinfeather.heredity.patterns import Pattern
@@ -320,23 +321,15 @@ def _together(
     layout: Layout, from_sire: Sequence[Piece], from_dam: Sequence[Piece]
 ) -> Iterator[tuple[Layout, list[Piece], list[Piece]]]:
     """Blocks that depend on each other through either parent, with what both parents give of them."""
-    leader = {block: block for block in layout}
-
-    def find(block: tuple[int, ...]) -> tuple[int, ...]:
-        while leader[block] != block:
-            block = leader[block]
-        return block
-
+    ties: Ties[tuple[int, ...]] = Ties()
     for piece in (*from_sire, *from_dam):
-        blocks = _blocks_of(piece)
-        for other in blocks[1:]:
-            leader[find(other)] = find(blocks[0])
+        ties.tie(_blocks_of(piece))
     groups: dict[tuple[int, ...], tuple[list[tuple[int, ...]], list[Piece], list[Piece]]] = {}
     for block in layout:
-        groups.setdefault(find(block), ([], [], []))[0].append(block)
+        groups.setdefault(ties.leader(block), ([], [], []))[0].append(block)
     for which, pieces in ((1, from_sire), (2, from_dam)):
         for piece in pieces:
-            group: Any = groups[find(_blocks_of(piece)[0])]
+            group: Any = groups[ties.leader(_blocks_of(piece)[0])]
             group[which].append(piece)
     for blocks_together, sire_pieces, dam_pieces in groups.values():
         yield tuple(blocks_together), sire_pieces, dam_pieces

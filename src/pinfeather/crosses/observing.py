@@ -16,6 +16,7 @@ import attrs
 from pinfeather.crosses.meiosis import LARGEST_ANSWER, crossing_weights
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.symbolic import Weight, WeightRing
+from pinfeather.exact.ties import Ties
 from pinfeather.heredity.genotypes import BlockPair, Layout, in_order
 from pinfeather.heredity.matching import Machine, Pair, shortened
 from pinfeather.heredity.sexes import Sex
@@ -122,25 +123,16 @@ def _tied_together(
 ) -> Iterator[tuple[list[Segment], list[int]]]:
     """Groups of segments and the observers that tie them; observers of no locus come first, by themselves."""
     owner = {place: number for number, segment in enumerate(segments) for place in segment.places}
-    leader = list(range(len(segments)))
-
-    def find(number: int) -> int:
-        while leader[number] != number:
-            leader[number] = leader[leader[number]]
-            number = leader[number]
-        return number
-
+    ties: Ties[int] = Ties()
     for observer in observers:
-        touched = [find(owner[place]) for place in observer.machine.loci]
-        for other in touched[1:]:
-            leader[find(other)] = find(touched[0])
+        ties.tie([owner[place] for place in observer.machine.loci])
     groups: dict[int, tuple[list[Segment], list[int]]] = {}
     for number, segment in enumerate(segments):
-        groups.setdefault(find(number), ([], []))[0].append(segment)
+        groups.setdefault(ties.leader(number), ([], []))[0].append(segment)
     free: list[int] = []
     for number, observer in enumerate(observers):
         if observer.machine.loci:
-            groups[find(owner[observer.machine.loci[0]])][1].append(number)
+            groups[ties.leader(owner[observer.machine.loci[0]])][1].append(number)
         else:
             free.append(number)
     if free:

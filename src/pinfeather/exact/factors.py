@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import attrs
 
+from pinfeather.exact.symbolic import even_quotient
+
 if TYPE_CHECKING:
     import numpy as np
 
@@ -141,19 +143,9 @@ def divided(above: Array, below: Array) -> Array:
         return np.divide(above, below, out=np.zeros_like(above), where=below != 0)
     if set(map(type, below.ravel().tolist())) <= {int} and set(map(type, above.ravel().tolist())) <= {int}:
         return np.asarray(above // np.where(below == 0, 1, below), dtype=object)
-    divide = np.frompyfunc(_even_quotient, 2, 1)
+    divide = np.frompyfunc(lambda one, other: even_quotient(one, other) if other else 0, 2, 1)
     made: Array = divide(above, below)
     return made if isinstance(made, np.ndarray) else np.array(made, dtype=object)
-
-
-def _even_quotient(above: Any, below: Any) -> Any:
-    if not below:
-        return 0
-    if isinstance(above, int) and isinstance(below, int):
-        return above // below
-    if isinstance(above, int):
-        return below.ring.ground_new(above).exquo(below)
-    return above.quo_ground(below) if isinstance(below, int) else above.exquo(below)
 
 
 def _as_table(value: Any) -> Array:

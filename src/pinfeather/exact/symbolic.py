@@ -120,9 +120,28 @@ def added(weights: Iterable[Weight]) -> Weight:
     return sum(weights)
 
 
-def is_zero(weight: Weight) -> bool:
-    """Whether a weight is nothing (a polynomial counts as zero only when it is zero everywhere)."""
-    return not weight
+def common_multiple(weights: Iterable[Weight]) -> Weight:
+    """A weight that all of these divide evenly."""
+    distinct: list[Weight] = []
+    whole = 1
+    for weight in weights:
+        if isinstance(weight, int):
+            whole = lcm(whole, weight)
+        elif weight not in distinct:
+            distinct.append(weight)
+    multiple: Weight = whole
+    for weight in distinct:
+        multiple = multiple * weight
+    return multiple
+
+
+def even_quotient(total: Weight, divisor: Weight) -> Weight:
+    """``total / divisor`` where that comes out even."""
+    if isinstance(divisor, int):
+        return total // divisor if isinstance(total, int) else total.quo_ground(divisor)
+    if isinstance(total, int):
+        total = divisor.ring.ground_new(total)
+    return total.exquo(divisor)
 
 
 def _over(weight: Weight, divisor: int) -> Expr:

@@ -9,10 +9,10 @@ from typing import Any
 import attrs
 
 from pinfeather.exact.factors import Factor
-from pinfeather.exact.symbolic import Weight
+from pinfeather.exact.symbolic import Weight, common_multiple, even_quotient
 from pinfeather.pedigree.descent import BRED, HATCHED
 from pinfeather.pedigree.evidence import Frequencies, Record, Vector
-from pinfeather.pedigree.genotype_space import Kind, common_multiple, even_share
+from pinfeather.pedigree.genotype_space import Kind
 from pinfeather.pedigree.individuals import Hatch, Parent, PossibleParents, chances
 from pinfeather.pedigree.mixed_hatches import mixed_factor
 from pinfeather.pedigree.network import Family, Leaf, Network, bits, counted
@@ -165,7 +165,7 @@ class Builder:
         rows = [descent.row(s, d, kind, stages) for s in sires or (None,) for d in dams or (None,)]
         total = common_multiple(total for _, total in rows if total)
         return [
-            {state: weight * even_share(total, own) for state, weight in row} if own else {} for row, own in rows
+            {state: weight * even_quotient(total, own) for state, weight in row} if own else {} for row, own in rows
         ], total
 
     # Childless chicks and counted chicks: evidence on their parents.

@@ -12,7 +12,7 @@ from pinfeather.exact.elimination import elimination_order, sweep
 from pinfeather.pedigree.evidence import Record
 from pinfeather.pedigree.individuals import PossibleParents
 from pinfeather.pedigree.inference import setting_of
-from pinfeather.pedigree.network import Setting, connected, prepared
+from pinfeather.pedigree.network import Setting, connected, counted, prepared
 
 if TYPE_CHECKING:
     from pinfeather.pedigree.individuals import Hatch, Individual, Parent
@@ -185,8 +185,6 @@ def _records_of_bird(setting: Setting, bird: Individual) -> Iterator[Record]:
 
 
 def _records_of_hatch(setting: Setting, hatch: Hatch) -> Iterator[Record]:
-    from pinfeather.pedigree.network import counted
-
     for number, (looks, chicks) in enumerate(hatch.counts):
         vector, _ = counted(setting, hatch, number)
         if vector is not None and chicks:

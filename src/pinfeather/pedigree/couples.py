@@ -17,10 +17,9 @@ import attrs
 from pinfeather.errors import ImpossibleError, TooLargeError
 from pinfeather.exact.elimination import Order, Swept, elimination_order, sweep
 from pinfeather.exact.factors import Factor, product, reduced_table
-from pinfeather.exact.symbolic import Weight, WeightRing
+from pinfeather.exact.symbolic import Weight, WeightRing, common_multiple, even_quotient
 from pinfeather.heredity.genotypes import Genotype, Haplotype, in_order
 from pinfeather.heredity.sexes import Sex
-from pinfeather.pedigree.genotype_space import common_multiple, even_share
 from pinfeather.pedigree.network import Network, Setting, bits, connected, prepared
 from pinfeather.pedigree.next_mating import couple_chances
 
@@ -205,7 +204,7 @@ class Tree:
         known = there.summed_over(set(there.variables) - between)
         weights = known.weights()
         multiple = common_multiple(weight for weight in weights if weight)
-        shares = [even_share(multiple, weight) if weight else 0 for weight in weights]
+        shares = [even_quotient(multiple, weight) if weight else 0 for weight in weights]
         share = Factor.of(known.variables, known.table.shape, shares)
         variables = tuple(sorted({*there.variables, bird}))
         ratio = Factor(carried.variables, product([carried, share], carried.variables, self.sizes, "exact"))

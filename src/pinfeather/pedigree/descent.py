@@ -7,12 +7,11 @@ from typing import TypeAlias
 
 import attrs
 
-from pinfeather.exact.symbolic import Weight
+from pinfeather.exact.symbolic import Weight, common_multiple, even_quotient
 from pinfeather.heredity.sexes import SEXES, Sex
 from pinfeather.pedigree.evidence import Frequencies, Reader
-from pinfeather.pedigree.genotype_space import Gamete, GenotypeSpace, Kind, common_multiple, even_share
+from pinfeather.pedigree.genotype_space import Gamete, GenotypeSpace, Kind
 
-Stage: TypeAlias = str
 HATCHED: tuple[str, ...] = ("embryo",)
 BRED: tuple[str, ...] = ("embryo", "chick", "adult")
 
@@ -78,7 +77,7 @@ class Descent:
             total = total + alive * multiple
             if not own:  # a pair of which no chick lives keeps its weight and gives none
                 continue
-            share = alive * even_share(multiple, own)
+            share = alive * even_quotient(multiple, own)
             for chick, weight in row:
                 made[chick] = made.get(chick, 0) + weight * share
         return tuple((chick, weight) for chick, weight in sorted(made.items()) if weight), total

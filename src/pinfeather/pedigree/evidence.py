@@ -28,8 +28,6 @@ Frequencies: TypeAlias = "dict[int, tuple[Expr, ...]]"
 Vector: TypeAlias = "tuple[tuple[Weight, ...], int]"
 """A weight for each state of some kind of bird, and what they are out of."""
 
-FIELDS = ("shows", "genotype", "tested")
-
 
 @attrs.frozen
 class Record:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from math import lcm
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import attrs
 
@@ -207,25 +206,3 @@ def parameters(species: Species, places: Sequence[int]) -> list[Expr]:
     """The recombination fractions between the loci asked about that are symbolic."""
     layout = species.layout_of(places)
     return [value for sex in SEXES for value in recombinations(species, layout, sex) if not value.is_Rational]
-
-
-def common_multiple(weights: Iterable[Weight]) -> Weight:
-    """A weight that all of these divide evenly."""
-    distinct: list[Weight] = []
-    whole = 1
-    for weight in weights:
-        if isinstance(weight, int):
-            whole = lcm(whole, weight)
-        elif weight not in distinct:
-            distinct.append(weight)
-    multiple: Any = whole
-    for weight in distinct:
-        multiple = multiple * weight
-    return multiple
-
-
-def even_share(total: Weight, own: Weight) -> Weight:
-    """``total / own`` where that comes out even."""
-    if isinstance(total, int):
-        return total // own
-    return total.quo_ground(own) if isinstance(own, int) else total.exquo(own)

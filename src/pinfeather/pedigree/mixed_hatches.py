@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.factors import Factor, summed_together
 from pinfeather.exact.numbers import exact
-from pinfeather.exact.symbolic import Weight
-from pinfeather.pedigree.genotype_space import common_multiple, even_share
+from pinfeather.exact.symbolic import Weight, common_multiple, even_quotient
 
 if TYPE_CHECKING:
     from pinfeather.pedigree.network import Setting
@@ -45,6 +44,6 @@ def mixed_factor(
     multiple = common_multiple(total for _, _, _, total, _ in parts)
     factors = []
     for variables, shape, weights, total, chance in parts:
-        share = even_share(multiple, total) * chance
+        share = even_quotient(multiple, total) * chance
         factors.append(Factor.of(variables, shape, [weight * share for weight in weights]))
     return summed_together(factors, birds), multiple * denominator

@@ -16,6 +16,7 @@ import attrs
 
 from pinfeather.exact.factors import Factor
 from pinfeather.exact.symbolic import Weight
+from pinfeather.exact.ties import Ties
 from pinfeather.pedigree.descent import BRED, HATCHED, Descent
 from pinfeather.pedigree.evidence import Frequencies, Reader, Record, Vector
 from pinfeather.pedigree.genotype_space import GenotypeSpace, Kind
@@ -208,23 +209,13 @@ def _hatch_families(setting: Setting, hatch: Hatch, dropped: Collection[Record])
 
 def connected(factors: Iterable[Factor]) -> list[list[Factor]]:
     """The factors in groups that share no variable."""
-    leader: dict[int, int] = {}
-
-    def find(variable: int) -> int:
-        leader.setdefault(variable, variable)
-        while leader[variable] != variable:
-            leader[variable] = leader[leader[variable]]
-            variable = leader[variable]
-        return variable
-
+    ties: Ties[int] = Ties()
     kept = list(factors)
     for factor in kept:
-        first = find(factor.variables[0])
-        for other in factor.variables[1:]:
-            leader[find(other)] = first
+        ties.tie(factor.variables)
     groups: dict[int, list[Factor]] = {}
     for factor in kept:
-        groups.setdefault(find(factor.variables[0]), []).append(factor)
+        groups.setdefault(ties.leader(factor.variables[0]), []).append(factor)
     return list(groups.values())
 
 

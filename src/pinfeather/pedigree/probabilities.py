@@ -14,9 +14,8 @@ from pinfeather.errors import ArgumentError, ImpossibleError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.elimination import Order, Swept
 from pinfeather.exact.factors import Arithmetic
-from pinfeather.exact.symbolic import Weight
+from pinfeather.exact.symbolic import Weight, common_multiple, even_quotient
 from pinfeather.heredity.genotypes import Genotype
-from pinfeather.pedigree.genotype_space import common_multiple, even_share
 from pinfeather.pedigree.individuals import candidates, chances
 from pinfeather.pedigree.network import Leaf, Network, Setting, bits
 
@@ -358,7 +357,7 @@ def leaf_weights(leaf: Leaf, pairs: Mapping[tuple[int | None, int | None], Weigh
     made: dict[int, Weight] = {}
     for pair, belief in pairs.items():
         own = totals[pair]
-        share = even_share(multiple, own)
+        share = even_quotient(multiple, own)
         for state, weight in leaf.rows[pair]:
             made[state] = made.get(state, 0) + belief * share * weight
     states = sorted(made)
