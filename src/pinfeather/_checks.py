@@ -21,10 +21,11 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     return lowered.get(name.lower())
 
 
-def unknown(kind: str, name: str, known: Iterable[str], where: str = "") -> NoReturn:
-    """Raise an UnknownSymbolError that suggests the nearest known name, or lists a few."""
-    names = tuple(dict.fromkeys(known))
-    guess = nearest(name, names)
+def unknown(kind: str, name: str, known: Iterable[str], where: str = "", *, aliases: Iterable[str] = ()) -> NoReturn:
+    """Raise an UnknownSymbolError that suggests the nearest name (or alias, if no name is near), or lists a few."""
+    proper, others = tuple(known), tuple(aliases)
+    names = tuple(dict.fromkeys((*proper, *others)))
+    guess = nearest(name, proper) or nearest(name, others)
     place = f" in {where}" if where else ""
     if guess is not None:
         advice = f"; did you mean {guess!r}?"
@@ -105,15 +106,16 @@ def unique(items: Iterable[T], argument: str) -> tuple[T, ...]:
     return kept
 
 
-def mapping(value: object, argument: str) -> dict[Any, Any]:
+def mapping(value: object, argument: str, such_as: str = "{'name': value}") -> dict[Any, Any]:
     """A mapping, copied into a plain dict."""
     if not isinstance(value, Mapping):
-        refuse(argument, value, f"must be a mapping such as {{'name': value}}, not {type(value).__name__}")
+        refuse(argument, value, f"must be a mapping such as {such_as}, not {type(value).__name__}")
     return dict(value)
 
 
 def instance(value: object, argument: str, kind: type[T]) -> T:
     """A value of one class."""
     if not isinstance(value, kind):
-        refuse(argument, value, f"must be a {kind.__name__}, not {type(value).__name__}")
+        article = "an" if kind.__name__[0] in "AEIOU" else "a"
+        refuse(argument, value, f"must be {article} {kind.__name__}, not {type(value).__name__}")
     return value

@@ -182,3 +182,15 @@ def test_no_text_makes_anything_but_a_number_or_our_error(text: str) -> None:
     except NotationError:
         return
     assert number.is_Rational
+
+
+@pytest.mark.parametrize(("written", "advice"), [(95, True), ("12.5", True), (100, True), (101, False), (-1, False)])
+def test_a_percentage_without_its_sign_is_told_how_to_write_it(written: Any, advice: bool) -> None:
+    with pytest.raises(ArgumentError, match=r"certainty=.*: must lie between 0 and 1") as caught:
+        probability(written, "certainty")
+    assert (f'{written} per cent is written "{written}%"' in str(caught.value)) is advice
+
+
+def test_no_such_advice_is_given_where_one_is_not_the_end() -> None:
+    with pytest.raises(ArgumentError, match=r"must lie between 0 and 1/2$"):
+        between("0.6", "recombination", 0, "1/2")

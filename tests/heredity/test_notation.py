@@ -312,3 +312,15 @@ def test_more_phases_than_can_be_listed_are_refused() -> None:
 def test_a_phase_is_unknown_or_not_given(phase: Any) -> None:
     with pytest.raises(ArgumentError, match=r"phase=.*must be one of 'unknown'"):
         fowl().genotype("P/p+", phase=phase)
+
+
+def test_an_alias_is_suggested_only_where_no_symbol_is_near() -> None:
+    """A breeder who writes LAV means lav, though a database's LAV*N is spelled more like it."""
+    species = Species(
+        "toy", loci=[Locus("lav", "lavender", ("Lav+", "lav"), aliases={"LAV*N": "Lav+", "tawny": "lav"})]
+    )
+    with pytest.raises(UnknownSymbolError, match="did you mean 'lav'") as caught:
+        species.genotype("LAV/lav")
+    assert caught.value.known == ("Lav+", "lav", "LAV*N", "tawny")
+    with pytest.raises(UnknownSymbolError, match="did you mean 'tawny'"):
+        species.genotype("tauny/lav")

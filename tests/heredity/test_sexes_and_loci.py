@@ -22,7 +22,14 @@ def test_each_sex_has_its_number_of_each_chromosome(chromosome: str, sex: Any) -
 
 @pytest.mark.parametrize(
     ("word", "hint"),
-    [("hen", ""), ("Male", "did you mean 'male'"), ("femal", "did you mean 'female'"), (None, ""), (1, "")],
+    [
+        ("hen", "a hen is 'female'"),
+        ("cockerel", "a cockerel is 'male'"),
+        ("Male", "did you mean 'male'"),
+        ("femal", "did you mean 'female'"),
+        (None, ""),
+        (1, ""),
+    ],
 )
 def test_a_sex_is_male_or_female(word: Any, hint: str) -> None:
     assert (read_sex("male"), read_sex("female")) == ("male", "female")

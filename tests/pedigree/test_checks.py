@@ -150,7 +150,7 @@ def test_what_may_be_is_not_refused(toy: Species) -> None:
 
 
 def test_what_is_no_bird_is_refused(toy: Species) -> None:
-    with pytest.raises(ArgumentError, match="must be a Individual, not str"):
+    with pytest.raises(ArgumentError, match="must be an Individual, not str"):
         Pedigree(toy, ["Wren"])  # type: ignore[list-item]
     with pytest.raises(ArgumentError, match="must be a sequence of Individual"):
         Pedigree(toy, BIRD("Wren"))  # type: ignore[arg-type]

@@ -6,7 +6,7 @@ import pickle
 
 import pytest
 
-from pinfeather.errors import PedigreeError, UnknownSymbolError
+from pinfeather.errors import ArgumentError, PedigreeError, UnknownSymbolError
 from pinfeather.heredity import Species
 from pinfeather.pedigree import Hatch, Individual, Pedigree
 
@@ -127,3 +127,8 @@ def test_books_that_contradict_each_other_are_not_merged(flock: Pedigree, toy: S
 def test_books_of_different_species_are_not_merged(flock: Pedigree) -> None:
     with pytest.raises(PedigreeError, match="different species"):
         flock.merged_with(Pedigree(Species("toy duck"), [Individual("Ann")]))
+
+
+def test_birds_added_in_a_list_are_refused_with_what_to_write(flock: Pedigree) -> None:
+    with pytest.raises(ArgumentError, match=r"one by one, as in adding\(wren, jay\) or adding\(\*birds\)"):
+        flock.adding([Individual("Owl", "hen")])  # type: ignore[arg-type]

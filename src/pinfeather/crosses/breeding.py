@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
@@ -12,7 +11,7 @@ import attrs
 from pinfeather import _checks
 from pinfeather.crosses.meiosis import kinds
 from pinfeather.crosses.observing import Chain, Found, Observer, Segment, Table, observe
-from pinfeather.crosses.parents import Parent, Piece, PointBlock
+from pinfeather.crosses.parents import Parent, Piece, PointBlock, multiplied_out
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.symbolic import Weight, WeightRing
 from pinfeather.exact.ties import Ties
@@ -69,7 +68,8 @@ class Kept:
             pattern = species.pattern(genotype)
             check_same_species(species, pattern.species)
             patterns = patterns if pattern in patterns else (*patterns, pattern)
-        for trait, label in (_checks.mapping(shows, "shows") if shows is not None else {}).items():
+        wish = {} if shows is None else _checks.mapping(shows, "shows", "{'comb': 'rose'}")
+        for trait, label in wish.items():
             name = species.trait_name(trait)
             wanted = _labels(species, name, label)
             if name == SEX:
@@ -249,8 +249,8 @@ class Couple:
             if chain is not None and not set(chain.block) & set(written_out):
                 segments.append(chain)
             else:
-                sire_table, sire_total = self._written(blocks, sire_pieces, "male", sex, ring)
-                dam_table, dam_total = self._written(blocks, dam_pieces, "female", sex, ring)
+                sire_table, sire_total = multiplied_out(sire_pieces, blocks, self.species, "male", sex, ring)
+                dam_table, dam_total = multiplied_out(dam_pieces, blocks, self.species, "female", sex, ring)
                 segments.append(_table(blocks, sire_table, dam_table, sire_total * dam_total))
         return segments
 
@@ -271,31 +271,6 @@ class Couple:
         if kinds(pairs[0]) * kinds(pairs[1]) < _CHAIN_FROM:
             return None
         return Chain(self.species, blocks[0], pairs[0], pairs[1])
-
-    def _written(
-        self, blocks: Layout, pieces: Sequence[Piece], parent: Sex, chick: Sex, ring: WeightRing
-    ) -> tuple[dict[tuple[Haplotype, ...], Weight], Weight]:
-        """What one parent hands on from several blocks, written out in the order of the blocks."""
-        tables: list[tuple[Layout, Mapping[Any, Weight]]] = []
-        total: Weight = 1
-        for piece in pieces:
-            if isinstance(piece, PointBlock):
-                table, own = piece.table(self.species, parent, chick, ring)
-                tables.append(((piece.block,), {(h,): weight for h, weight in table.items()}))
-            else:
-                own = piece.total
-                tables.append((piece.layout, piece.table))
-            total = total * own
-        order = [block for layout, _ in tables for block in layout]
-        places = [order.index(block) for block in blocks]
-        made: dict[tuple[Haplotype, ...], Weight] = {}
-        for combination in itertools.product(*(table.items() for _, table in tables)):
-            flat = tuple(h for key, _ in combination for h in key)
-            weight: Weight = 1
-            for _, factor in combination:
-                weight = weight * factor
-            made[tuple(flat[at] for at in places)] = weight
-        return made, total
 
 
 def _label_observer(species: Species, name: str, allowed: frozenset[str] | None, ring: WeightRing) -> Observer:
@@ -375,7 +350,4 @@ def all_cautions(species: Species) -> Iterator[tuple[Pattern, Caution]]:
     for pattern, entry in species.viable_patterns:
         if entry.pattern not in spoken and entry.survival != 1:
             spoken.add(entry.pattern)
-            stage = {"embryo": "before hatch", "chick": "as chicks", "adult": "before breeding"}[entry.stage]
-            share = "all" if entry.is_lethal else f"{1 - entry.survival} of them"
-            note = f" ({entry.note})" if entry.note else ""
-            yield pattern, Caution(entry.pattern, f"{share} die {stage}{note}.", entry.sources)
+            yield pattern, Caution(entry.pattern, f"{entry.in_words()}.", entry.sources)

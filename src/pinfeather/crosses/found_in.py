@@ -8,7 +8,7 @@ from typing import Any
 
 from pinfeather.crosses.observing import Found
 from pinfeather.exact.symbolic import Weight
-from pinfeather.heredity.genotypes import BlockPair
+from pinfeather.heredity.genotypes import BlockPair, in_catalogue_order
 from pinfeather.heredity.sexes import Sex
 
 
@@ -48,5 +48,5 @@ def in_layout(key: tuple[dict[int, int], dict[Any, BlockPair]], layout: Any) -> 
 
 
 def sortable(pairs: Any) -> tuple[Any, ...]:
-    """A key that puts homologue pairs into catalogue order, missing homologues last."""
-    return tuple(tuple((h is None, h or ()) for h in pair) for pair in pairs)
+    """A key that sorts birds by the homologues of one block after the other."""
+    return tuple(in_catalogue_order(pair) for pair in pairs)

@@ -13,7 +13,7 @@ from pinfeather import _checks
 from pinfeather.errors import ArgumentError, DefinitionError, TooLargeError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.symbolic import Weight, WeightRing
-from pinfeather.heredity.genotypes import BlockPair, Genotype, Haplotype, Layout
+from pinfeather.heredity.genotypes import BlockPair, Genotype, Haplotype, Layout, in_catalogue_order
 from pinfeather.heredity.sexes import SEXES, Sex, hands_on, read_sex
 
 if TYPE_CHECKING:
@@ -158,7 +158,7 @@ def _of_one_sex(bird: Genotype, places: Sequence[int]) -> Distribution[Gamete]:
                 weight = weight * factor
             gamete = Gamete(species, layout, tuple(haplotype for haplotype, _ in combination))
             gathered[gamete] = gathered.get(gamete, 0) + weight
-    order = sorted(gathered, key=lambda gamete: [(h is None, h or ()) for h in gamete.haplotypes])
+    order = sorted(gathered, key=lambda gamete: in_catalogue_order(gamete.haplotypes))
     return Distribution.from_weights(order, [gathered[gamete] for gamete in order])
 
 
@@ -169,13 +169,17 @@ def kinds(pair: BlockPair | None) -> int:
     return 1 << min(sum(a != b for a, b in zip(pair[0], pair[1], strict=True)), 200)
 
 
+def size_in_words(size: int) -> str:
+    """How many outcomes there would be; a number that nobody can read is given by its length."""
+    return f"{size:,}" if size < 10**15 else f"about 10^{len(str(size)) - 1}"
+
+
 def check_size(size: int, what: str) -> None:
     """Refuse an answer that would not fit, before work on it starts."""
     if size > LARGEST_ANSWER:
-        shown = f"{size:,}" if size < 10**15 else f"about 10^{len(str(size)) - 1}"
         message = (
-            f"the answer would have up to {shown} {what}, more than {LARGEST_ANSWER:,}; ask about fewer loci or traits "
-            "at a time, or for the fraction of one genotype or look"
+            f"the answer would have up to {size_in_words(size)} {what}, more than {LARGEST_ANSWER:,}; ask about fewer "
+            "loci or traits at a time, or for the fraction of one genotype or look"
         )
         raise TooLargeError(message, size=size, limit=LARGEST_ANSWER)
 

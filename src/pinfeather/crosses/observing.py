@@ -17,8 +17,8 @@ from pinfeather.crosses.meiosis import LARGEST_ANSWER, crossing_weights
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.symbolic import Weight, WeightRing
 from pinfeather.exact.ties import Ties
-from pinfeather.heredity.genotypes import BlockPair, Layout, in_order
-from pinfeather.heredity.matching import Machine, Pair, shortened
+from pinfeather.heredity.genotypes import BlockPair, Layout, alleles_at, in_order
+from pinfeather.heredity.matching import Machine, shortened
 from pinfeather.heredity.sexes import Sex
 from pinfeather.heredity.species import Species
 
@@ -249,7 +249,7 @@ class _Run:
         for block, pair in zip(layout, pairs, strict=True):
             for at, place in enumerate(block):
                 if place in masks:
-                    mask &= masks[place][_at(pair, at)]
+                    mask &= masks[place][alleles_at(pair, at)]
         return mask
 
     def _over_chain(
@@ -348,11 +348,6 @@ def _moved(
                 made[after] = made[after] + share if after in made else share
         moving = made
     return moving
-
-
-def _at(pair: BlockPair, at: int) -> Pair:
-    left, right = pair
-    return (None if left is None else left[at]), (None if right is None else right[at])
 
 
 def _part(pair: BlockPair, ats: tuple[int, ...]) -> BlockPair:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from math import prod
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import attrs
@@ -16,10 +17,10 @@ from pinfeather.crosses.parents import GenotypeFactor
 from pinfeather.errors import ImpossibleError, NotationError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.products import Product, product_weights
-from pinfeather.exact.symbolic import Weight, WeightRing
+from pinfeather.exact.symbolic import Weight, WeightRing, cofactors
 from pinfeather.heredity.genotypes import BlockPair, Genotype, maker
 from pinfeather.heredity.patterns import Pattern
-from pinfeather.heredity.sexes import SEXES, Sex
+from pinfeather.heredity.sexes import OTHER_SEX, SEXES, Sex
 from pinfeather.heredity.traits import SEX, Phenotype, read_phenotype
 from pinfeather.heredity.viability import Caution
 
@@ -349,7 +350,7 @@ class Offspring:
 
     def for_breeding(self, sex: Sex, role: str) -> Offspring:
         """These chicks as parents: of one sex, and alive as adults."""
-        if self.kept.sexes == (("female",) if sex == "male" else ("male",)):
+        if self.kept.sexes == (OTHER_SEX[sex],):
             message = f"the {role} must be {sex}, but only {self.kept.sexes[0]} chicks were kept"
             raise ImpossibleError(message, role=role, sex=sex)
         kept = self.kept.narrowed(self.species, None, None, sex)
@@ -390,22 +391,10 @@ class Offspring:
         if len(sexes) > 1 and not question.by_sex and self.couple.sexes_alike(question, self.kept, self.alive):
             sexes = sexes[:1]
         found = [(sex, self.couple.found(question, self.kept, self.alive, sex, ring)) for sex in sexes]
-        totals = []
-        for _, parts in found:
-            total: Weight = 1
-            for part in parts:
-                total = total * part.total
-            totals.append(total)
-        made = []
-        for number, (sex, parts) in enumerate(found):
-            scale: Weight = 1
-            for other, total in enumerate(totals):
-                if other != number:
-                    scale = scale * total
-            made.append((sex, parts, scale))
-        if not any(all(part.table for part in parts) for _, parts, _ in made):
+        if not any(all(part.table for part in parts) for _, parts in found):
             self._none_lives()
-        return made
+        scales = cofactors([prod(part.total for part in parts) for _, parts in found])
+        return [(sex, parts, scale) for (sex, parts), scale in zip(found, scales, strict=True)]
 
     def _plain(
         self, found: Sequence[Found], layout: Any, sex: Sex | None, reader: Callable[[str], Genotype]

@@ -7,8 +7,9 @@ pieces that are independent of each other: a :class:`PointBlock` where the two h
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from typing import TYPE_CHECKING, Protocol, TypeAlias
+import itertools
+from collections.abc import Collection, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 import attrs
 
@@ -17,7 +18,7 @@ from pinfeather.crosses.meiosis import GameteFactor, GameteTable, Handing, check
 from pinfeather.errors import ImpossibleError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.symbolic import Weight, WeightRing
-from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout, check_same_species
+from pinfeather.heredity.genotypes import BlockPair, Genotype, Haplotype, Layout, check_same_species
 from pinfeather.heredity.sexes import Sex
 
 if TYPE_CHECKING:
@@ -192,6 +193,32 @@ class KeptChick:
 
     def __str__(self) -> str:
         return f"a {self.sex} of ({self.hatch})"
+
+
+def multiplied_out(
+    pieces: Sequence[Piece], layout: Layout, species: Species, parent: Sex, chick: Sex, ring: WeightRing
+) -> tuple[dict[tuple[Haplotype, ...], Weight], Weight]:
+    """What a parent hands to chicks of one sex, every combination of homologues in the order of the layout."""
+    tables: list[tuple[Layout, Mapping[Any, Weight]]] = []
+    total: Weight = 1
+    for piece in pieces:
+        if isinstance(piece, PointBlock):
+            table, own = piece.table(species, parent, chick, ring)
+            tables.append(((piece.block,), {(haplotype,): weight for haplotype, weight in table.items()}))
+        else:
+            own = piece.total
+            tables.append((piece.layout, piece.table))
+        total = total * own
+    order = [block for blocks, _ in tables for block in blocks]
+    places = [order.index(block) for block in layout]
+    made: dict[tuple[Haplotype, ...], Weight] = {}
+    for combination in itertools.product(*(table.items() for _, table in tables)):
+        flat = [haplotype for key, _ in combination for haplotype in key]
+        weight: Weight = 1
+        for _, factor in combination:
+            weight = weight * factor
+        made[tuple(flat[at] for at in places)] = weight
+    return made, total
 
 
 def block_pair(bird: Genotype, block: Sequence[int]) -> BlockPair:

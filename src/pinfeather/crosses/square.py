@@ -11,7 +11,7 @@ import attrs
 from pinfeather import _checks
 from pinfeather.crosses import breeding, grids, handing
 from pinfeather.crosses.cells import Cell, cells_of, harms_of
-from pinfeather.crosses.meiosis import Gamete
+from pinfeather.crosses.meiosis import Gamete, size_in_words
 from pinfeather.crosses.offspring import Offspring
 from pinfeather.crosses.telling import telling_loci
 from pinfeather.errors import TooLargeError
@@ -30,7 +30,6 @@ LARGEST_SQUARE = 4096
 
 _WIDTH = 100
 _SIGNS = {"†": "all die before hatch", "‡": "none lives to breed", "*": "a part dies"}
-_FATES = {"embryo": "before hatch", "chick": "as chicks", "adult": "before breeding"}
 
 
 @attrs.frozen(eq=False, repr=False)
@@ -314,10 +313,7 @@ class PunnettSquare:
         signs = {cell.sign for cell in self._all()}
         entries = dict.fromkeys(entry for cell in self._all() for entry in cell.harms)
         lines = [f"{sign} : {meaning}." for sign, meaning in _SIGNS.items() if sign in signs]
-        for entry in entries:
-            note = f" ({entry.note})" if entry.note else ""
-            share = "all" if entry.is_lethal else f"{(1 - entry.survival).expand()} of them"
-            lines.append(f"{entry.pattern}: {share} die {_FATES[entry.stage]}{note}.")
+        lines += [f"{entry.pattern}: {entry.in_words()}." for entry in entries]
         return [*lines, WELFARE] if lines else []
 
     def _missing(self) -> list[str]:
@@ -392,10 +388,9 @@ def square_of(offspring: Offspring, loci: Sequence[str] = ()) -> PunnettSquare:
 def _check_size(couple: breeding.Couple, places: Sequence[int]) -> None:
     size = handing.most_gametes(couple.sire, places) * handing.most_gametes(couple.dam, places)
     if size > LARGEST_SQUARE:
-        shown = f"{size:,}" if size < 10**15 else f"about 10^{len(str(size)) - 1}"
         message = (
-            f"the square would have up to {shown} cells, more than {LARGEST_SQUARE:,}; name the loci to show, such as "
-            f".square({couple.species.loci[places[0]].symbol!r}), or ask .genotypes() and .phenotypes()"
+            f"the square would have up to {size_in_words(size)} cells, more than {LARGEST_SQUARE:,}; name the loci to "
+            f"show, such as .square({couple.species.loci[places[0]].symbol!r}), or ask .genotypes() and .phenotypes()"
         )
         raise TooLargeError(message, size=size, limit=LARGEST_SQUARE)
 

@@ -17,7 +17,7 @@ from pinfeather.errors import DefinitionError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import as_percent
 from pinfeather.exact.symbolic import WeightRing
-from pinfeather.heredity.viability import WELFARE, Viability
+from pinfeather.heredity.viability import FATES, WELFARE, Viability
 
 if TYPE_CHECKING:
     from sympy import Expr
@@ -351,9 +351,8 @@ def _loss(entry: Viability, share: Expr) -> str:
     dying = "all" if entry.is_lethal else f"{(1 - entry.survival).expand()}"
     if entry.stage == "embryo":
         part = "every fertilised egg" if share == 1 else f"{share} of the fertilised eggs"
-        return f"{entry.pattern} is {part}; {dying} of these die before hatch{note}."
-    fate = "as chicks" if entry.stage == "chick" else "before breeding"
-    return f"{entry.pattern}: of those that live so far, {dying} die {fate}{note}."
+        return f"{entry.pattern} is {part}; {dying} of these die {FATES[entry.stage]}{note}."
+    return f"{entry.pattern}: of those that live so far, {dying} die {FATES[entry.stage]}{note}."
 
 
 def _wrapped(texts: Iterable[str]) -> list[str]:

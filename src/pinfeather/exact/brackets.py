@@ -11,6 +11,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
+from pinfeather.exact.numbers import fraction_of
+
 if TYPE_CHECKING:
     from sympy import Expr
 
@@ -88,7 +90,7 @@ def compared(a: Bracket, b: Bracket) -> int | None:
 def neighbours(value: Expr) -> tuple[Fraction, Fraction]:
     """Rational numbers just below and just above a real number; a rational one is both."""
     if value.is_Rational:
-        same = Fraction(int(value.p), int(value.q))
+        same = fraction_of(value)
         return same, same
     scale = 10**60
     near = int((value * scale).evalf(80).floor())

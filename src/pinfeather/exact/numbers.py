@@ -80,6 +80,11 @@ def as_fraction(value: Any, name: str = "value") -> Fraction:
     refuse(name, value, f'must be a number such as "3/4", "0.05" or "95%", not {type(value).__name__}')
 
 
+def fraction_of(value: Expr) -> Fraction:
+    """A sympy Rational as a :class:`fractions.Fraction`."""
+    return Fraction(int(value.p), int(value.q))
+
+
 def probability(value: Any, name: str = "probability") -> Expr:
     """Read a chance exactly; a number outside [0, 1] is refused, a symbolic one is taken on trust."""
     return between(value, name, 0, 1)
@@ -92,7 +97,8 @@ def between(value: Any, name: str, low: Any, high: Any) -> Expr:
         # An irrational number that sympy cannot order exactly is compared to 60 digits.
         shown = number if number.is_Rational else number.evalf(60)
         if not (exact(low) <= shown <= exact(high)):
-            refuse(name, value, f"must lie between {low} and {high}")
+            percent = f'; {value} per cent is written "{value}%"' if high == 1 and 1 < shown <= 100 else ""
+            refuse(name, value, f"must lie between {low} and {high}{percent}")
     return number
 
 

@@ -9,7 +9,7 @@ built in a loop.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import gcd, lcm
+from math import gcd, lcm, prod
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import attrs
@@ -118,6 +118,11 @@ def reduced(weights: Sequence[Weight]) -> list[Weight]:
 def added(weights: Iterable[Weight]) -> Weight:
     """The sum of weights; 0 where there is none."""
     return sum(weights)
+
+
+def cofactors(totals: Sequence[Weight]) -> list[Weight]:
+    """For each total the product of all others: the factors that put weights over several totals on one scale."""
+    return [prod(total for at, total in enumerate(totals) if at != own) for own in range(len(totals))]
 
 
 def common_multiple(weights: Iterable[Weight]) -> Weight:

@@ -13,12 +13,11 @@ import attrs
 from pinfeather import _checks
 from pinfeather.errors import ArgumentError, SmallExpectationWarning, TooLargeError
 from pinfeather.exact import counting, tails
-from pinfeather.exact.numbers import exact
+from pinfeather.exact.numbers import exact, fraction_of
 from pinfeather.hatches.expectations import Comparison, compare
 from pinfeather.hatches.layout import (
     brief,
     decimal_text,
-    fraction_of,
     how_often,
     html_table,
     number_text,

@@ -5,12 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
-from fractions import Fraction
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from sympy import Expr
+from pinfeather.exact.numbers import fraction_of
 
 _LONGEST_SHOWN = 40
 
@@ -31,11 +29,6 @@ def html_table(rows: Sequence[Sequence[str]], remarks: Iterable[str] = ()) -> st
     body = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows[1:])
     below = "".join(f"<p>{escape(remark)}</p>" for remark in remarks)
     return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{below}"
-
-
-def fraction_of(value: Expr) -> Fraction:
-    """A sympy Rational as a Fraction."""
-    return Fraction(int(value.p), int(value.q))
 
 
 def exact_text(value: Any) -> str:

@@ -11,9 +11,10 @@ import attrs
 from pinfeather import _checks
 from pinfeather.errors import ArgumentError, ImpossibleError, SmallExpectationWarning
 from pinfeather.exact import tails
+from pinfeather.exact.numbers import fraction_of
 from pinfeather.hatches.expectations import Comparison, compare
 from pinfeather.hatches.fitting import METHOD_NAMES, METHODS, FitResult, compared, without_parameters
-from pinfeather.hatches.layout import fraction_of, html_table, number_text, short_p, statistic_text, text_table
+from pinfeather.hatches.layout import html_table, number_text, short_p, statistic_text, text_table
 
 if TYPE_CHECKING:
     from pinfeather.hatches.expectations import Expected, Observed

@@ -8,19 +8,20 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from pinfeather import _checks
 from pinfeather.errors import ArgumentError
 from pinfeather.exact import brackets, counting
+from pinfeather.exact.numbers import fraction_of
 from pinfeather.exact.symbolic import WeightRing
 from pinfeather.hatches.expectations import is_offspring
-from pinfeather.hatches.layout import brief, exact_text, fraction_of, html_table, percent_text, text_table
+from pinfeather.hatches.layout import brief, exact_text, html_table, percent_text, text_table
 from pinfeather.hatches.several_classes import chicks_needed_for_each
 from pinfeather.hatches.wants import (
     certainty_of,
     check_length,
+    chicks_per_egg,
     fraction_meant,
     fractions_of,
     no_symbol,
     open_unit,
     possible,
-    rate,
     too_close,
 )
 
@@ -263,7 +264,7 @@ def eggs_to_set(
     >>> eggs_to_set("1/4"), eggs_to_set("1/4", fertility="90%", hatch_of_fertile="85%", survival="95%")
     (11, 15)
     """
-    alive = rate(fertility, "fertility") * rate(hatch_of_fertile, "hatch_of_fertile") * rate(survival, "survival")
+    alive = chicks_per_egg(fertility, hatch_of_fertile, survival)
     if is_offspring(fraction):
         alive = alive * (1 - _lost(fraction))
     if isinstance(fraction, Mapping):

@@ -118,8 +118,8 @@ def chicks_needed_for_each(
     if not values:
         return 0
     sure = certainty_of(certainty, values)
-    for name in values:
-        possible(name, "fractions")
+    for value in values:
+        possible(value, "fractions")
     if not all(value.is_Rational for value in (*values, rest)):
         _checks.refuse("fractions", fractions, "several classes at once need rational fractions; round them, as 9/100")
     weights, total = RATIONAL.whole([*values, rest])

@@ -103,12 +103,24 @@ def certainty_of(value: Any, fractions: Sequence[Expr]) -> tuple[int, int]:
     return int(number.p), int(number.q)
 
 
+def certainty_below_one(value: Any) -> Expr:
+    """A certainty above 0 and below 1, of what no number of chicks makes sure."""
+    if between(value, "certainty", 0, 1) == 1:
+        _checks.refuse("certainty", value, 'cannot be had from any number of chicks; ask for "99%" or "99.9%"')
+    return open_unit(value, "certainty")
+
+
 def rate(value: Any, argument: str) -> Expr:
     """What becomes of eggs or chicks, as a number above 0 and up to 1."""
     number = no_symbol(between(value, argument, 0, 1))
     if number == 0:
         _checks.refuse(argument, value, "a rate of 0 hatches nothing, however many eggs are set")
     return number
+
+
+def chicks_per_egg(fertility: Any, hatch_of_fertile: Any, survival: Any) -> Expr:
+    """The chicks alive when you choose, of eggs set; what lethal genotypes cost is not in it."""
+    return rate(fertility, "fertility") * rate(hatch_of_fertile, "hatch_of_fertile") * rate(survival, "survival")
 
 
 def possible(value: Expr, argument: str) -> None:

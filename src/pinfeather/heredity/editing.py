@@ -11,8 +11,9 @@ import attrs
 from pinfeather.errors import DefinitionError
 from pinfeather.heredity.linkage import Linkage
 from pinfeather.heredity.loci import Locus
-from pinfeather.heredity.matching import Pair, possible_pairs
+from pinfeather.heredity.matching import Pair, possible_pairs, survey
 from pinfeather.heredity.notation import Item, slot_fits, write_items
+from pinfeather.heredity.readings import machine_of
 from pinfeather.heredity.sexes import SEXES, Sex
 from pinfeather.heredity.traits import Trait, TraitRule
 from pinfeather.heredity.viability import Caution, Viability
@@ -187,7 +188,5 @@ class _Background:
         )
 
     def _reached(self, rules: Sequence[TraitRule]) -> list[int]:
-        from pinfeather.heredity.matching import Machine, Rule, survey
-
-        machine = Machine.of([Rule(self.species.pattern(r.pattern).items, r.sex) for r in rules], self.species.loci)
+        machine = machine_of(self.species, rules)
         return sorted(survey(machine, self.species.loci, self.species.sex_system).reached)

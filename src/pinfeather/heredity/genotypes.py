@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import prod
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -41,6 +41,17 @@ def in_order(pair: BlockPair) -> BlockPair:
     if left is None or right < left:
         return right, left
     return pair
+
+
+def alleles_at(pair: BlockPair, at: int) -> Pair:
+    """What stands at one locus of a block, on either homologue."""
+    left, right = pair
+    return (None if left is None else left[at]), (None if right is None else right[at])
+
+
+def in_catalogue_order(haplotypes: Iterable[Haplotype]) -> tuple[Any, ...]:
+    """A key that sorts homologues by their alleles, most dominant first, and a missing homologue last."""
+    return tuple((haplotype is None, haplotype or ()) for haplotype in haplotypes)
 
 
 @attrs.frozen(eq=False, repr=False)
@@ -211,9 +222,7 @@ class Genotype:
                     symbol = self.species.loci[place].symbol
                     message = f"how many copies of {symbol} the bird has depends on its sex, which is not known"
                     raise ImpossibleError(message, locus=symbol)
-                at = block.index(place)
-                left, right = pair
-                return (None if left is None else left[at]), (None if right is None else right[at])
+                return alleles_at(pair, block.index(place))
         _checks.unknown("locus", self.species.loci[place].symbol, self.loci, "what this genotype tells")
 
     def _block_pair(self, block: Sequence[int]) -> BlockPair | None:

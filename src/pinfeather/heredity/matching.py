@@ -44,8 +44,8 @@ class Machine:
     start: Mapping[Sex, int]
     masks: Mapping[int, Mapping[Pair, int]]
     rule_of_bit: tuple[int, ...]
-    bits_by_last_locus: Mapping[int, int]
-    """Bits of the rules that name a locus, by locus: a rule is settled when all its loci have been read."""
+    bits_naming: Mapping[int, int]
+    """For each locus, the bits of the rules that name it: a rule is settled when all its loci have been read."""
 
     @classmethod
     def of(cls, rules: Sequence[Rule], loci: Sequence[Locus]) -> Machine:
@@ -79,7 +79,7 @@ class Machine:
             unread.discard(locus)
             open_bits = 0
             for other in unread:
-                open_bits |= self.bits_by_last_locus[other]
+                open_bits |= self.bits_naming[other]
             settled[locus] = ~open_bits
         return settled
 

@@ -188,8 +188,8 @@ class _Reader:
                 else "a bare + is not an allele; write its symbol, such as Lav+",
                 word,
             )
-        known = [*self.index.symbols, *self.index.aliases]
-        _checks.unknown("allele", word.text, known, self.index.species)
+        symbols, aliases = tuple(self.index.symbols), tuple(self.index.aliases)
+        _checks.unknown("allele", word.text, symbols, self.index.species, aliases=aliases)
 
     def _is_missing(self, word: _Word, beside: _Word) -> bool:
         if word.text == _MISSING:

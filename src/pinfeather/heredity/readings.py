@@ -54,7 +54,7 @@ def _shown(genotype: Genotype, reading: Reading) -> list[tuple[str, Expr]]:
 
 def checked_reading(species: Species, trait: Trait) -> Reading:
     """A trait's reading, once it is sure that its rules miss no genotype and each can be reached."""
-    machine = _machine(species, trait.rules)
+    machine = machine_of(species, trait.rules)
     found = survey(machine, species.loci, species.sex_system)
     if found.missed is not None:
         sex, pairs = found.missed
@@ -78,11 +78,12 @@ def checked_reading(species: Species, trait: Trait) -> Reading:
 def own_reading(species: Species, locus: Locus) -> Reading:
     """The reading of a locus's own trait, without the filled-in rules that are never reached."""
     rules = default_rules(locus)
-    found = survey(_machine(species, rules), species.loci, species.sex_system)
+    found = survey(machine_of(species, rules), species.loci, species.sex_system)
     kept = tuple(rule for number, rule in enumerate(rules) if number in found.reached)
     trait = Trait(locus.name, kept, locus.seen_at, locus.sources, locus.notes, locus.flag)
-    return Reading.of(trait, _machine(species, kept))
+    return Reading.of(trait, machine_of(species, kept))
 
 
-def _machine(species: Species, rules: Sequence[TraitRule]) -> Machine:
+def machine_of(species: Species, rules: Sequence[TraitRule]) -> Machine:
+    """The machine that reads the rules of a trait."""
     return Machine.of([Rule(species.pattern(rule.pattern).items, rule.sex) for rule in rules], species.loci)

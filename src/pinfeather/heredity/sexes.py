@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal, TypeAlias
 
 from pinfeather import _checks
 
 Sex: TypeAlias = Literal["male", "female"]
 SEXES: tuple[Sex, Sex] = ("male", "female")
+OTHER_SEX: Mapping[Sex, Sex] = {"male": "female", "female": "male"}
+SEX_WORDS: Mapping[str, Sex] = {
+    "male": "male",
+    "cock": "male",
+    "cockerel": "male",
+    "female": "female",
+    "hen": "female",
+    "pullet": "female",
+}
+"""The words for a bird of either sex that flock books use."""
 CHROMOSOMES = ("autosome", "Z", "W", "X", "Y", "mitochondrion")
 SEX_SYSTEMS = {"ZW": ("Z", "W"), "XY": ("X", "Y")}
 
@@ -40,4 +51,6 @@ def hands_on(chromosome: str, parent: Sex, chick: Sex, sex_system: str) -> bool:
 
 def read_sex(value: object, argument: str = "sex") -> Sex:
     """Check that a value is ``"male"`` or ``"female"``."""
+    if isinstance(value, str) and value in SEX_WORDS and value not in SEXES:
+        _checks.refuse(argument, value, f"must be one of 'male', 'female'; a {value} is {SEX_WORDS[value]!r}")
     return "male" if _checks.choice(value, argument, SEXES) == "male" else "female"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import attrs
@@ -19,6 +20,9 @@ WELFARE = "Follow your local animal-welfare law and ask a veterinarian."
 
 def _caution_text(value: Any) -> str:
     return _checks.text(value, "text")
+
+
+FATES: Mapping[str, str] = {"embryo": "before hatch", "chick": "as chicks", "adult": "before breeding"}
 
 
 @attrs.frozen
@@ -74,6 +78,25 @@ class Viability:
     def is_lethal(self) -> bool:
         """Whether none survives."""
         return bool(self.survival == 0)
+
+    def in_words(self) -> str:
+        """What becomes of birds of the genotype: how many of them die, and when.
+
+        Returns
+        -------
+        str
+
+        Examples
+        --------
+        >>> from pinfeather import Viability
+        >>> Viability("Cp/Cp", 0, "embryo", "about day 4 of incubation").in_words()
+        'all die before hatch (about day 4 of incubation)'
+        >>> Viability("sc/sc", "1/4", "chick").in_words()
+        '3/4 of them die as chicks'
+        """
+        share = "all" if self.is_lethal else f"{(1 - self.survival).expand()} of them"
+        note = f" ({self.note})" if self.note else ""
+        return f"{share} die {FATES[self.stage]}{note}"
 
 
 @attrs.frozen

@@ -18,10 +18,10 @@ from pinfeather.errors import ImpossibleError, TooLargeError
 from pinfeather.exact.elimination import Order, Swept, elimination_order, sweep
 from pinfeather.exact.factors import Factor, product, reduced_table
 from pinfeather.exact.symbolic import Weight, WeightRing, common_multiple, even_quotient
-from pinfeather.heredity.genotypes import Genotype, Haplotype, in_order
+from pinfeather.heredity.genotypes import Genotype
 from pinfeather.heredity.sexes import Sex
 from pinfeather.pedigree.network import Network, Setting, bits, connected, prepared
-from pinfeather.pedigree.next_mating import couple_chances
+from pinfeather.pedigree.next_mating import bird_of, couple_chances
 
 Table: TypeAlias = "list[list[Weight]]"
 """The weights of two birds together: a row for each state of the first."""
@@ -97,31 +97,7 @@ def _possible(rows: Sequence[int], columns: Sequence[int], table: Table) -> Join
 
 def whole_genotype(setting: Setting, sex: Sex, state: int) -> Genotype:
     """A state as a genotype at every locus; what was not asked about is as the flock's background has it."""
-    space, species = setting.space, setting.space.species
-    told = dict(zip(space.layout, space.states[sex][state][1], strict=True))
-    inside = {block[0]: block for whole in species.layout for block in told if block[0] in whole}
-    pairs = []
-    for whole in species.layout:
-        block = next((inside[place] for place in whole if place in inside), ())
-        background = setting.reader.pairs(space.states[sex][state], whole)
-        left, right = (
-            _haplotype(whole, block, told[block][side] if block else None, [background[place][side] for place in whole])
-            for side in (0, 1)
-        )
-        pairs.append(in_order((left, right)))
-    return Genotype(species, species.layout, tuple(pairs), sex)
-
-
-def _haplotype(
-    whole: Sequence[int], block: Sequence[int], told: Haplotype, background: Sequence[int | None]
-) -> Haplotype:
-    """One homologue: what is told of it, and otherwise the background; None where the bird has none."""
-    if block:
-        if told is None:
-            return None
-        known = dict(zip(block, told, strict=True))
-        return tuple(known.get(place, own) for place, own in zip(whole, background, strict=True))  # type: ignore[misc]
-    return None if None in background else tuple(background)  # type: ignore[arg-type]
+    return bird_of(setting, range(len(setting.space.species.loci)), sex, state)
 
 
 def _alone(network: Network, home: Mapping[int, Tree], bird: int) -> list[Weight]:

@@ -12,7 +12,7 @@ import attrs
 from pinfeather.crosses.meiosis import Handing, recombinations
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.symbolic import Weight, WeightRing
-from pinfeather.heredity.genotypes import BlockPair, Genotype, Haplotype, Layout, in_order
+from pinfeather.heredity.genotypes import BlockPair, Genotype, Haplotype, Layout, alleles_at, in_order
 from pinfeather.heredity.matching import Pair
 from pinfeather.heredity.sexes import SEXES, Sex, copies, hands_on
 
@@ -68,9 +68,9 @@ class GenotypeSpace:
     def pairs_at(self, state: State) -> dict[int, Pair]:
         """The alleles at each locus."""
         found: dict[int, Pair] = {}
-        for block, (left, right) in zip(self.layout, state[1], strict=True):
+        for block, pair in zip(self.layout, state[1], strict=True):
             for at, place in enumerate(block):
-                found[place] = (None if left is None else left[at], None if right is None else right[at])
+                found[place] = alleles_at(pair, at)
         return found
 
     # -- handing on ------------------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ import attrs
 
 from pinfeather import _checks
 from pinfeather.exact.numbers import as_fraction, exact
-from pinfeather.heredity.sexes import Sex
+from pinfeather.heredity.sexes import SEX_WORDS, Sex
 from pinfeather.pedigree.dates import iso_date
 
 if TYPE_CHECKING:
@@ -22,14 +22,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Hatch", "Individual", "Looks", "PossibleParents"]
 
-SEX_WORDS: Mapping[str, Sex] = {
-    "male": "male",
-    "cock": "male",
-    "cockerel": "male",
-    "female": "female",
-    "hen": "female",
-    "pullet": "female",
-}
 _FORBIDDEN_IN_ID = re.compile(r"[;\x00-\x1f\x7f\u2028\u2029]")
 
 
@@ -94,7 +86,7 @@ class Looks(_Entries):
         if isinstance(shows, Looks):
             super().__init__(shows._entries)
             return
-        entries = _checks.mapping(shows, "shows").items()
+        entries = _checks.mapping(shows, "shows", "{'comb': 'rose'}").items()
         super().__init__([(_checks.text(k, "shows"), _checks.text(v, f"shows[{k!r}]")) for k, v in entries])
 
 

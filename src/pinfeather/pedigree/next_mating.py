@@ -22,7 +22,7 @@ def next_mating(setting: Setting, sire: str, dam: str, largest: int) -> Offsprin
     _check_role(setting, dam, "female", "dam")
     couples, chances = couple_chances(setting, sire, dam, largest)
     places = _told(setting)
-    birds = [(_bird(setting, places, "male", one), _bird(setting, places, "female", two)) for one, two in couples]
+    birds = [(bird_of(setting, places, "male", one), bird_of(setting, places, "female", two)) for one, two in couples]
     return offspring_of_couples(birds, chances, f"{sire} x {dam}")
 
 
@@ -35,8 +35,8 @@ def _told(setting: Setting) -> tuple[int, ...]:
     return tuple(sorted(asked.union(*(loci for loci in read if asked.intersection(loci)))))
 
 
-def _bird(setting: Setting, places: Sequence[int], sex: Sex, state: int) -> Genotype:
-    """A parent of one state, with the background at the other loci that are told."""
+def bird_of(setting: Setting, places: Sequence[int], sex: Sex, state: int) -> Genotype:
+    """A bird of one state as a genotype at some loci, with the background at those that were not asked about."""
     species = setting.space.species
     at = setting.reader.pairs(setting.space.states[sex][state], places)
     layout = species.layout_of(places)

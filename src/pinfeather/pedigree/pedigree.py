@@ -190,7 +190,12 @@ class Pedigree:
         >>> flock.adding(Individual("Wren", "female", "Rook", "Dove")).generation("Wren")
         1
         """
-        fresh = {bird.id for bird in individuals if isinstance(bird, Individual)}
+        for bird in individuals:
+            if not isinstance(bird, Individual):
+                _checks.refuse(
+                    "individuals", bird, "give the birds one by one, as in adding(wren, jay) or adding(*birds)"
+                )
+        fresh = {bird.id for bird in individuals}
         kept = [bird for bird in self.individuals if bird.id not in fresh or bird != Individual(bird.id, bird.sex)]
         return Pedigree(self.species, (*kept, *individuals), (*self.hatches, *hatches))
 

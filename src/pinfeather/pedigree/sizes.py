@@ -9,6 +9,7 @@ import attrs
 
 from pinfeather import _checks
 from pinfeather.exact.numbers import between, exact, probability
+from pinfeather.pedigree.system import CHROMOSOMES
 
 if TYPE_CHECKING:
     from sympy import Expr, Rational
@@ -56,7 +57,7 @@ def effective_size(males: Any, females: Any, chromosome: str = "autosome") -> Ex
     S. Wright 1931, Genetics 16:97-159 (unequal numbers of the sexes); A. Caballero 1994, Heredity 73:657-679
     (review, sex-linked genes); both from memory.
     """
-    _checks.choice(chromosome, "chromosome", ("autosome", "Z", "X"))
+    _checks.choice(chromosome, "chromosome", CHROMOSOMES)
     m, f = (_number(value, name) for value, name in ((males, "males"), (females, "females")))
     if m == 0 or f == 0:
         return exact(0)
@@ -136,7 +137,7 @@ def allele_missed(frequency: Any, males: int, females: int, chromosome: str = "a
     ----------
     R. Frankham, J. D. Ballou & D. A. Briscoe, Introduction to Conservation Genetics (from memory).
     """
-    _checks.choice(chromosome, "chromosome", ("autosome", "Z", "X"))
+    _checks.choice(chromosome, "chromosome", CHROMOSOMES)
     cocks, hens = _checks.whole_number(males, "males"), _checks.whole_number(females, "females")
     copies = (1 if chromosome == "X" else 2) * cocks + (1 if chromosome == "Z" else 2) * hens
     return (1 - probability(frequency, "frequency")) ** copies

@@ -14,7 +14,7 @@ from pinfeather import _checks
 from pinfeather.errors import ArgumentError, TooLargeError
 from pinfeather.exact.elimination import Order, Swept, elimination_order, sweep
 from pinfeather.exact.factors import Factor
-from pinfeather.exact.numbers import exact
+from pinfeather.exact.numbers import exact, fraction_of
 from pinfeather.pedigree.couples import prepared_for_breeding
 from pinfeather.pedigree.network import Network, bits, connected
 from pinfeather.pedigree.probabilities import GenotypeProbabilities
@@ -127,7 +127,7 @@ class Teacher:
             if not one.is_Rational:
                 message = "what a hatch teaches cannot be reckoned while chances are symbolic; take teach=False"
                 raise ArgumentError(message, argument="teach", value=True)
-            tells = 1 - Fraction(int(one.p), int(one.q))
+            tells = 1 - fraction_of(one)
             cases.setdefault(tells, set()).add(couple)
             shares[tells] = shares.get(tells, 0) + weight
         total = sum(weights)
@@ -169,7 +169,7 @@ class Teacher:
             "exact",
             self.probabilities._largest_table,
         )
-        return {bird: Fraction(int(p.p), int(p.q)) for bird, p in known.carriers(self.allele).items()}
+        return {bird: fraction_of(chance) for bird, chance in known.carriers(self.allele).items()}
 
     def _swept_plainly(self, group: list[Factor]) -> tuple[Order, Swept]:
         if id(group) not in self._plain:

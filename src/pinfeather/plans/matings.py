@@ -12,8 +12,8 @@ from pinfeather.crosses.offspring import Offspring
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import exact
 from pinfeather.heredity.genotypes import Genotype
-from pinfeather.heredity.sexes import Sex
-from pinfeather.plans.suspicion import OTHER, OWN_CHICKS, Suspicion, genotype_of
+from pinfeather.heredity.sexes import OTHER_SEX, Sex
+from pinfeather.plans.suspicion import OWN_CHICKS, Suspicion, genotype_of
 from pinfeather.plans.telling import Signs, couple_of
 
 if TYPE_CHECKING:
@@ -42,11 +42,11 @@ class Matings:
         if self.per_mate == 1 or isinstance(mates, Genotype):
             yield exact(1), couple_of(suspect, mates, self.sex)
         elif isinstance(mates, Distribution):
-            birds = mates.given(lambda bird: bird.sex in (None, OTHER[self.sex]))
+            birds = mates.given(lambda bird: bird.sex in (None, OTHER_SEX[self.sex]))
             for bird, chance in zip(birds, birds.values(), strict=True):
                 yield chance, couple_of(suspect, bird, self.sex)
         else:
-            grown = mates.for_breeding(OTHER[self.sex], "mate")
+            grown = mates.for_breeding(OTHER_SEX[self.sex], "mate")
             loci = self._mattering(grown, signs)
             found = grown.genotypes(*loci) if loci else Distribution.of({None: 1})
             for bird, chance in zip(found, found.values(), strict=True):
@@ -67,7 +67,7 @@ class Matings:
 
 def read_mates(species: Species, suspicion: Suspicion, mate: Any, by: Any, chicks_per_mate: Any) -> Matings:
     """The mates that a caller gave: a bird, the odds of one, a class, or the suspect's own chicks."""
-    other = OTHER[suspicion.sex]
+    other = OTHER_SEX[suspicion.sex]
     if isinstance(mate, str) and mate in OWN_CHICKS:
         if {"own daughters": "male", "own sons": "female"}.get(mate, suspicion.sex) != suspicion.sex:
             _checks.refuse("mate", mate, f"the suspect is {suspicion.sex}, and its mate must be {other}")

@@ -10,10 +10,11 @@ import attrs
 
 from pinfeather import _checks
 from pinfeather.errors import ArgumentError, NoPlanError
-from pinfeather.exact.numbers import as_fraction, between
+from pinfeather.exact.numbers import as_fraction, between, fraction_of
 from pinfeather.plans.assigning import Demand, cheapest, scaled
 from pinfeather.plans.pairing import Pairing, PairingTable
 from pinfeather.plans.pen_plans import Pen, PenPlan
+from pinfeather.plans.tables import forbidden_pairs
 
 if TYPE_CHECKING:
     from sympy import Expr
@@ -95,7 +96,7 @@ def assign_pens(
     limits = Limits(
         _bounds(table, hens_per_cock),
         between(max_inbreeding, "max_inbreeding", 0, 1),
-        _pairs(table, forbidden),
+        forbidden_pairs(forbidden, table.males, table.females),
         frozenset(_checks.texts(accept_cautions, "accept_cautions")),
         between(harm_at_most, "harm_at_most", 0, 1),
         None if pens is None else _checks.whole_number(pens, "pens", 1),
@@ -193,20 +194,6 @@ def _bounds(table: PairingTable, hens_per_cock: Any) -> dict[str, tuple[int, int
     return bounds
 
 
-def _pairs(table: PairingTable, forbidden: Iterable[Any]) -> frozenset[tuple[str, str]]:
-    found = set()
-    for pair in forbidden:
-        if isinstance(pair, str) or len(tuple(pair)) != 2:
-            _checks.refuse("forbidden", pair, "must be a pair (cock, hen)")
-        cock, hen = pair
-        if cock not in table.males:
-            _checks.unknown("cock", str(cock), table.males, "this table")
-        if hen not in table.females:
-            _checks.unknown("hen", str(hen), table.females, "this table")
-        found.add((str(cock), str(hen)))
-    return frozenset(found)
-
-
 def _must(table: PairingTable, must_use: Iterable[str]) -> frozenset[str]:
     birds = _checks.texts(must_use, "must_use")
     for bird in birds:
@@ -237,8 +224,8 @@ class Season:
 
     def _costs(self, rows: Collection[Pairing]) -> dict[Any, int]:
         """A cost for each pairing, and for each hen that is left out."""
-        gain: dict[Any, Fraction] = {(row.sire, row.dam): _fraction(row.per_egg) for row in rows}
-        close: dict[Any, Fraction] = {(row.sire, row.dam): _fraction(row.inbreeding) for row in rows}
+        gain: dict[Any, Fraction] = {(row.sire, row.dam): fraction_of(row.per_egg) for row in rows}
+        close: dict[Any, Fraction] = {(row.sire, row.dam): fraction_of(row.inbreeding) for row in rows}
         hens = self.table.females
         out: dict[Any, Fraction] = {pair: Fraction(0) for pair in gain} | {hen: Fraction(1) for hen in hens}
         wanted: dict[Any, Fraction] = {pair: -value for pair, value in gain.items()} | {
@@ -288,7 +275,3 @@ def _refuse(season: Season, limits: Limits, placed: Mapping[str, str] | None) ->
     from pinfeather.plans.relaxing import refuse_pens
 
     refuse_pens(season, limits)
-
-
-def _fraction(value: Expr) -> Fraction:
-    return Fraction(int(value.p), int(value.q))

@@ -12,7 +12,7 @@ import attrs
 from pinfeather import _checks
 from pinfeather.errors import ArgumentError
 from pinfeather.exact import counting
-from pinfeather.exact.numbers import exact
+from pinfeather.exact.numbers import exact, fraction_of
 from pinfeather.hatches.layout import exact_text, html_table, percent_text, text_table
 from pinfeather.heredity.viability import Caution
 from pinfeather.plans.silence import Silence, mean_until_told
@@ -167,7 +167,7 @@ class ProvingPlan:
     def chicks_for_posterior(self) -> int | None:
         """How many clean chicks make the bird, or all birds, free with the certainty asked; None where none does."""
         self._need_numbers()
-        ask = Fraction(int(self.certainty.p), int(self.certainty.q))
+        ask = fraction_of(self.certainty)
         if self._best_posterior() < ask:
             return None
         start = 0
@@ -329,13 +329,13 @@ class ProvingPlan:
         return self._posterior_of(silences)
 
     def _best_posterior(self) -> Fraction:
-        floors = {carried: _fraction(silence.never_below) for carried, silence in self._every.items()}
+        floors = {carried: fraction_of(silence.never_below) for carried, silence in self._every.items()}
         return self._posterior_of(floors)
 
     def _posterior_of(self, silences: Mapping[frozenset[str], Fraction]) -> Fraction:
         product = Fraction(1)
         for priors in self._priors:
-            free, alternatives = _weighed({locus: _fraction(prior) for locus, prior in priors.items()}, silences)
+            free, alternatives = _weighed({locus: fraction_of(prior) for locus, prior in priors.items()}, silences)
             product *= free / (free + alternatives)
         return product
 
@@ -352,10 +352,6 @@ def _weighed(priors: Mapping[str, Any], silences: Mapping[frozenset[str], Any]) 
             weight = weight * (prior if locus in carried else 1 - prior)
         others = others + weight
     return free, others
-
-
-def _fraction(value: Expr) -> Fraction:
-    return Fraction(int(value.p), int(value.q))
 
 
 def _both_ways(value: Expr) -> tuple[str, str]:

@@ -11,7 +11,7 @@ from pinfeather.crosses.offspring import Offspring
 from pinfeather.errors import ArgumentError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import exact, probability
-from pinfeather.hatches.wants import certainty_of, rate
+from pinfeather.hatches.wants import certainty_below_one, chicks_per_egg
 from pinfeather.heredity.genotypes import Genotype
 from pinfeather.plans import telling
 from pinfeather.plans.matings import Matings, read_mates
@@ -121,11 +121,10 @@ def plan_test_mating(  # noqa: PLR0913 - all but six by keyword
     """
     suspicion = read_suspect(species, if_carrier, if_clean, sex, mate)
     mates = read_mates(species, suspicion, mate, by, chicks_per_mate)
-    sure = exact(certainty, "certainty")
-    certainty_of(certainty, [exact("1/2")])
+    sure = certainty_below_one(certainty)
     number = _checks.whole_number(birds, "birds", 1)
     priors = _read_priors(suspicion, prior, number)
-    alive = rate(fertility, "fertility") * rate(hatch_of_fertile, "hatch_of_fertile") * rate(survival, "survival")
+    alive = chicks_per_egg(fertility, hatch_of_fertile, survival)
     carrier, clean = mates.chicks_of(suspicion.carrier), mates.chicks_of(suspicion.clean)
     signs = telling.find_signs(clean, carrier, suspicion.places, shows, open_eggs=open_eggs)
     _check_signs(suspicion, mates, signs, clean, carrier)

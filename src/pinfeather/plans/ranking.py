@@ -12,8 +12,8 @@ from pinfeather import _checks
 from pinfeather.errors import ArgumentError, ImpossibleError
 from pinfeather.exact.numbers import exact
 from pinfeather.hatches.layout import html_table, percent_text, text_table
-from pinfeather.hatches.wants import certainty_of, rate
-from pinfeather.heredity.sexes import Sex
+from pinfeather.hatches.wants import certainty_below_one, chicks_per_egg
+from pinfeather.heredity.sexes import OTHER_SEX, Sex
 from pinfeather.heredity.viability import Caution
 from pinfeather.pedigree.couples import joint_weights
 from pinfeather.pedigree.probabilities import GenotypeProbabilities
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from sympy import Expr
 
 Progress = Callable[[int, int], None]
-_OTHER: Mapping[str, Sex] = {"male": "female", "female": "male"}
 _ROWS_SHOWN = 20
 
 
@@ -259,11 +258,10 @@ def rank_test_mates(
     probabilities = _checks.instance(probabilities, "probabilities", GenotypeProbabilities)
     probabilities._need_exact("a ranking of mates")
     sex = _sex_of(probabilities, suspect)
-    others = birds_of(probabilities, mates, _OTHER[sex], "mates")
-    sure = exact(certainty, "certainty")
-    certainty_of(certainty, [exact("1/2")])
+    others = birds_of(probabilities, mates, OTHER_SEX[sex], "mates")
+    sure = certainty_below_one(certainty)
     counted = _checks.whole_number(chicks, "chicks", 1)
-    alive = rate(fertility, "fertility") * rate(hatch_of_fertile, "hatch_of_fertile") * rate(survival, "survival")
+    alive = chicks_per_egg(fertility, hatch_of_fertile, survival)
     place, number = _allele(probabilities, allele)
     prior = probabilities.carriers(allele)[suspect]
     if prior in (0, 1):

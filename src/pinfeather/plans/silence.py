@@ -11,7 +11,7 @@ import attrs
 
 from pinfeather.errors import ArgumentError
 from pinfeather.exact import counting
-from pinfeather.exact.numbers import exact
+from pinfeather.exact.numbers import exact, fraction_of
 
 if TYPE_CHECKING:
     from sympy import Expr
@@ -64,7 +64,7 @@ class Silence:
             names = ", ".join(sorted(map(str, self.symbols | allowed.free_symbols)))
             message = f"how many chicks depends on {names}; put a number in, or read the table"
             raise ArgumentError(message, argument="certainty", value=allowed)
-        limit = Fraction(int(allowed.p), int(allowed.q))
+        limit = fraction_of(allowed)
 
         def enough(chicks: int) -> bool:
             top, bottom = self.fraction(chicks)
@@ -76,7 +76,7 @@ class Silence:
 
     def _comes_below(self, limit: Fraction, birds: int) -> bool:
         floor = self.never_below
-        left = 1 - (1 - Fraction(int(floor.p), int(floor.q))) ** birds
+        left = 1 - (1 - fraction_of(floor)) ** birds
         if left != limit:
             return left < limit
         # The floor itself is reached only where one chick settles all that can be settled.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +12,7 @@ from pinfeather.crosses.joint import offspring_of_couples
 from pinfeather.errors import ArgumentError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import exact
-from pinfeather.heredity.sexes import Sex
+from pinfeather.heredity.sexes import OTHER_SEX, Sex
 from pinfeather.pedigree.couples import Joint, whole_genotype
 from pinfeather.pedigree.probabilities import GenotypeProbabilities
 from pinfeather.plans import telling
@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from sympy import Expr
 
     from pinfeather.crosses.offspring import Offspring
-
-_OTHER: Mapping[str, Sex] = {"male": "female", "female": "male"}
 
 
 @attrs.frozen(eq=False)
@@ -60,7 +58,7 @@ class Couples:
             message = "mates cannot be ranked while the chances of genotypes are symbolic; put numbers in"
             raise ArgumentError(message, argument="probabilities", value=probabilities)
         birds = tuple(
-            (whole_genotype(setting, sex, one), whole_genotype(setting, _OTHER[sex], other)) for one, other in states
+            (whole_genotype(setting, sex, one), whole_genotype(setting, OTHER_SEX[sex], other)) for one, other in states
         )
         carries = tuple(number in space.pairs_at(space.states[sex][one])[place] for one, _ in states)
         allele = space.species.loci[place].symbols[number]

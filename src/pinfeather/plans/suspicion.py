@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import attrs
@@ -13,7 +13,7 @@ from pinfeather.errors import ArgumentError, ImpossibleError, TooLargeError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import exact
 from pinfeather.heredity.genotypes import Genotype, check_same_species
-from pinfeather.heredity.sexes import Sex, read_sex
+from pinfeather.heredity.sexes import OTHER_SEX, Sex, read_sex
 from pinfeather.plans import telling
 
 if TYPE_CHECKING:
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from pinfeather.heredity.species import Species
 
 OWN_CHICKS = ("own daughters", "own sons", "own chicks")
-OTHER: Mapping[Sex, Sex] = {"male": "female", "female": "male"}
 _MOST_LOCI = 8
 
 
@@ -169,4 +168,4 @@ def _opposite(species: Species, mate: Any) -> Sex | None:
     if isinstance(mate, str) and mate in OWN_CHICKS:
         return {"own daughters": "male", "own sons": "female"}.get(mate)  # type: ignore[return-value]
     sex = _sex_of(mate) or _told_by(species, mate)
-    return None if sex is None else OTHER[sex]
+    return None if sex is None else OTHER_SEX[sex]

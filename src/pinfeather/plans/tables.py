@@ -13,9 +13,9 @@ from pinfeather import _checks
 from pinfeather.crosses.breeding import all_cautions
 from pinfeather.crosses.mating import cross
 from pinfeather.errors import ImpossibleError
-from pinfeather.exact.numbers import exact
+from pinfeather.exact.numbers import exact, fraction_of
 from pinfeather.exact.symbolic import Weight, WeightRing
-from pinfeather.hatches.wants import certainty_of, rate
+from pinfeather.hatches.wants import certainty_below_one, chicks_per_egg
 from pinfeather.heredity.patterns import Pattern
 from pinfeather.heredity.viability import Caution
 from pinfeather.pedigree.couples import Joint, joint_weights, whole_genotype
@@ -106,12 +106,11 @@ def pairing_table(
     if wanted is None and shows is None and sex is None:
         _checks.refuse("wanted", wanted, 'say which chicks are wanted: a pattern such as "lav/lav", shows= or sex=')
     _check_asked(probabilities, wanted)
-    sure = exact(certainty, "certainty")
-    certainty_of(certainty, [exact("1/2")])
+    sure = certainty_below_one(certainty)
     count = _checks.whole_number(number, "number", 1)
-    alive = rate(fertility, "fertility") * rate(hatch_of_fertile, "hatch_of_fertile") * rate(survival, "survival")
+    alive = chicks_per_egg(fertility, hatch_of_fertile, survival)
     probabilities._need_exact("a table of pairings")
-    barred = _forbidden(forbidden, cocks, hens)
+    barred = forbidden_pairs(forbidden, cocks, hens)
     wish = Wish(probabilities, wanted, shows, sex, alive)
     related = kinship_matrix(probabilities.pedigree, tuple(dict.fromkeys((*cocks, *hens))))
     rows = [
@@ -154,18 +153,21 @@ def birds_of(
     return found
 
 
-def _forbidden(pairs: Iterable[tuple[str, str]], cocks: Collection[str], hens: Collection[str]) -> set[tuple[str, str]]:
+def forbidden_pairs(
+    pairs: Iterable[tuple[str, str]], cocks: Collection[str], hens: Collection[str]
+) -> frozenset[tuple[str, str]]:
+    """The pairings that are out of the question, each a cock and a hen of those looked at."""
     found = set()
     for pair in pairs:
         if isinstance(pair, str) or len(tuple(pair)) != 2:
             _checks.refuse("forbidden", pair, "must be a pair (cock, hen)")
         sire, dam = pair
         if sire not in cocks:
-            _checks.unknown("cock", str(sire), cocks, "the males")
+            _checks.unknown("cock", str(sire), cocks, "this table")
         if dam not in hens:
-            _checks.unknown("hen", str(dam), hens, "the females")
+            _checks.unknown("hen", str(dam), hens, "this table")
         found.add((sire, dam))
-    return found
+    return frozenset(found)
 
 
 # ---- what is wanted --------------------------------------------------------------------------------------------------
@@ -215,7 +217,7 @@ class Wish:
             risks = [(caution, eggs.fraction(caution.pattern)) for caution in chicks.cautions]
             wanted = (share * hatched).expand()
             alive = (wanted * self.alive).expand()
-            number = Fraction(int(alive.p), int(alive.q)) if alive.is_Rational else None
+            number = fraction_of(alive) if alive.is_Rational else None
             self._known[states] = Outlook(hatched, wanted, tuple(risks), number)
         return self._known[states]
 
@@ -246,7 +248,7 @@ def _hopes(outlooks: Sequence[Outlook], weights: Sequence[Weight], number: int, 
     rates = tuple(one.per_egg_set for one in outlooks if one.per_egg_set is not None)
     if len(rates) < len(outlooks) or not all(isinstance(weight, int) for weight in weights):
         return None
-    return Hopes(tuple(weights), rates, number, Fraction(int(certainty.p), int(certainty.q)))
+    return Hopes(tuple(weights), rates, number, fraction_of(certainty))
 
 
 # ---- what the table does not see -------------------------------------------------------------------------------------

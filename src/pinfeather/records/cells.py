@@ -8,7 +8,8 @@ from typing import Any
 
 from pinfeather.errors import PinfeatherError
 from pinfeather.exact.numbers import as_fraction
-from pinfeather.pedigree.individuals import SEX_WORDS, Parent, PossibleParents, bird_id
+from pinfeather.heredity.sexes import SEX_WORDS
+from pinfeather.pedigree.individuals import Parent, PossibleParents, bird_id
 
 # A spreadsheet takes a cell that begins so for a formula; the wide forms are read like the plain ones.
 _RUN = "=+-@\t\r\n\uff1d\uff0b\uff0d\uff20"
