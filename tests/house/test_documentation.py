@@ -6,6 +6,7 @@ import importlib
 import inspect
 import pkgutil
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -69,3 +70,39 @@ def test_the_headings_of_docstrings_stand_on_lines_of_their_own(root: Path) -> N
     )
     files = (root / "src").rglob("*.py")
     assert [path.name for path in files if inline.search(path.read_text(encoding="utf-8"))] == []
+
+
+def shown_members(root: Path) -> list[tuple[str, Callable[..., object]]]:
+    """The methods that the reference shows of each class, but for those that its pages leave to the rooms above."""
+    shown = []
+    for page in sorted((root / "docs" / "reference").glob("*.md")):
+        room = "pinfeather"
+        for line in re.findall(
+            r"^\.\. (?:currentmodule|autoclass)::.*(?:\n   :.*)*", page.read_text("utf-8"), re.MULTILINE
+        ):
+            name = re.findall(r":: (\S+)", line)[0]
+            if "currentmodule" in line:
+                room = name
+                continue
+            left_out = set(re.findall(r"[a-z_]+", line.partition(":exclude-members:")[2]))
+            kind = getattr(importlib.import_module(room), name)
+            for member, value in vars(kind).items():
+                method = value.__func__ if isinstance(value, classmethod | staticmethod) else value
+                if inspect.isfunction(method) and not member.startswith("_") and member not in left_out:
+                    shown.append((f"{name}.{member}", method))
+    return shown
+
+
+def test_methods_that_are_given_something_say_what_and_show_it(root: Path) -> None:
+    """A method of the reference that takes arguments explains them, says what comes back, and has an example."""
+    members = shown_members(root)
+    assert len(members) > 60
+    poor = []
+    for name, method in members:
+        taken = [one for one in inspect.signature(method).parameters if one not in ("self", "cls")]
+        doc = inspect.getdoc(method) or ""
+        parts = [doc.partition(f"{heading}\n---")[2] for heading in ("Parameters", "Returns", "Examples")]
+        unsaid = [one for one in taken if not re.search(rf"^[^\n]*\b{one}\b", parts[0], re.MULTILINE)]
+        if not doc or (taken and (unsaid or not all(parts))):
+            poor.append((name, unsaid))
+    assert poor == []

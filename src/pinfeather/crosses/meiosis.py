@@ -53,10 +53,26 @@ class Gamete:
     def alleles(self, locus: str) -> tuple[str, ...]:
         """The allele at a locus, or none where the gamete brings no copy.
 
+        Parameters
+        ----------
+        locus : str
+            Symbol or name of the locus.
+
+        Returns
+        -------
+        tuple of str
+            One symbol, or none.
+
         Raises
         ------
         UnknownSymbolError
             If there is no such locus, or this gamete does not tell it.
+
+        Examples
+        --------
+        >>> from pinfeather import gametes, load_fowl
+        >>> [egg.alleles("S") for egg in gametes(load_fowl().genotype("S/-"))]
+        [('S',), ()]
         """
         place = self.species.place_of(locus)
         for block, haplotype in zip(self.layout, self.haplotypes, strict=True):

@@ -304,24 +304,56 @@ class Offspring:
     # -- teaching ------------------------------------------------------------------------------------------------------
 
     def square(self, *loci: str) -> PunnettSquare:
-        """The Punnett square: gametes of the sire against gametes of the dam.
+        r"""The Punnett square: gametes of the sire against gametes of the dam.
 
         Parameters
         ----------
         *loci : str
-            The loci to show; by default all that segregate.
+            Symbols or names of the loci to show; by default all that segregate.
+
+        Returns
+        -------
+        PunnettSquare
+            Printed, an aligned table; it is written as Markdown, shown as HTML, and drawn.
 
         Raises
         ------
+        UnknownSymbolError
+            If there is no such locus, or a parent does not tell it.
         TooLargeError
-            If the square would have more than a few thousand cells.
+            If the square would have more than 4,096 cells.
+
+        Examples
+        --------
+        >>> from pinfeather import cross, load_fowl
+        >>> fowl = load_fowl()
+        >>> print(cross(fowl.genotype("Bl/bl+"), fowl.genotype("bl+/bl+")).square("Bl"))
+        sire \ dam | bl+  1
+        -----------+--------
+        Bl  1/2    | Bl/bl+
+        bl+  1/2   | bl+/bl+
+        Each cell is 1/2 of the fertilised eggs.
         """
         from pinfeather.crosses.square import square_of
 
         return square_of(self, loci)
 
     def working(self) -> str:
-        """The reasoning in words, step by step, for teaching."""
+        """The reasoning in words, step by step, for teaching.
+
+        Returns
+        -------
+        str
+            Numbered steps from the parents to the fractions, with losses and cautions, wrapped at 100 columns.
+
+        Examples
+        --------
+        >>> from pinfeather import cross, load_fowl
+        >>> fowl = load_fowl()
+        >>> words = cross(fowl.genotype("Lav+/lav"), fowl.genotype("Lav+/lav")).working()
+        >>> [line for line in words.splitlines() if line.startswith("1.")]
+        ['1. The parents']
+        """
         from pinfeather.crosses.working import working_of
 
         return working_of(self)

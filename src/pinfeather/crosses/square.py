@@ -82,6 +82,12 @@ class PunnettSquare:
         sire, dam : str
             A gamete of the sire, such as ``"P R"``, and one of the dam.
 
+        Returns
+        -------
+        Cell
+            With the chick's ``genotype`` and ``sex``, its ``fraction`` of the fertilised eggs, and the parts of
+            such eggs that are ``hatching`` and ``maturing``.
+
         Raises
         ------
         UnknownSymbolError
@@ -153,6 +159,10 @@ class PunnettSquare:
         ----------
         *traits : str
             Names of traits; by default those that vary in this mating and that loci of the square bear on.
+
+        Returns
+        -------
+        PunnettSquare
 
         Raises
         ------

@@ -199,6 +199,15 @@ class Distribution(Mapping[K, Any], Generic[K]):
     def map(self, function: Callable[[K], L]) -> Distribution[L]:
         """The distribution of ``function(outcome)``; outcomes that become the same are added together.
 
+        Parameters
+        ----------
+        function : callable
+            From an outcome to a new one, which must be hashable.
+
+        Returns
+        -------
+        Distribution
+
         Examples
         --------
         >>> Distribution.of({1: 1, 2: 2, 3: 1}).map(lambda number: number % 2 == 0).ratio()
@@ -217,6 +226,11 @@ class Distribution(Mapping[K, Any], Generic[K]):
         ----------
         event : outcome, str or predicate
             As for :meth:`fraction`.
+
+        Returns
+        -------
+        Distribution
+            Of the outcomes that fit the event, whose probabilities sum to one again.
 
         Raises
         ------
@@ -245,7 +259,18 @@ class Distribution(Mapping[K, Any], Generic[K]):
         Parameters
         ----------
         values : mapping
-            Symbol (or its name) -> number.
+            Symbol (or its name) -> number; symbols that are left out stay.
+
+        Returns
+        -------
+        Distribution
+
+        Raises
+        ------
+        UnknownSymbolError
+            If the distribution holds no such symbol.
+        DefinitionError
+            If a chance is then negative.
 
         Examples
         --------

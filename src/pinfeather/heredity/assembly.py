@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from pinfeather import _checks
 from pinfeather.errors import DefinitionError
-from pinfeather.heredity.genotypes import Layout
+from pinfeather.heredity.genotypes import BlockPair, Layout
 from pinfeather.heredity.linkage import Linkage
 from pinfeather.heredity.loci import Locus
 from pinfeather.heredity.matching import Machine, Rule, survey
 from pinfeather.heredity.notation import AlleleIndex, read_items
-from pinfeather.heredity.sexes import SEX_SYSTEMS
+from pinfeather.heredity.sexes import SEX_SYSTEMS, SEXES, Sex, copies
 from pinfeather.heredity.traits import Trait
 from pinfeather.heredity.viability import Caution, Viability
 
@@ -133,3 +133,33 @@ def single_letters(species: Species) -> dict[str, frozenset[int]]:
     if taken:
         return {}
     return {single: frozenset(p for p, locus in enumerate(species.loci) if locus.chromosome == paired)}
+
+
+def layout_of(species: Species, places: frozenset[int]) -> Layout:
+    """Some loci, block by block and in map order."""
+    touched = sorted({species.block_of[place][0] for place in places})
+    layout = tuple(tuple(place for place in species.layout[number] if place in places) for number in touched)
+    # One and the same object where it is the whole, so that "tells everything" is a quick question.
+    return species.layout if layout == species.layout else layout
+
+
+def wild_allele(locus: Locus) -> int:
+    """The position of the wild type among the alleles of a locus."""
+    for position, allele in enumerate(locus.alleles):
+        if allele.is_wild:
+            return position
+    message = f"locus {locus.symbol} has no wild type (no symbol that ends in +), so every genotype must mention it"
+    raise DefinitionError(message, locus=locus.symbol)
+
+
+def wild_pair(species: Species, block: Sequence[int], sex: Sex | None) -> BlockPair | None:
+    """Two wild-type homologues of a block, or one, or none; None where that depends on a sex not known."""
+    chromosome = species.loci[block[0]].chromosome
+    numbers = {copies(chromosome, s, species.sex_system) for s in (SEXES if sex is None else (sex,))}
+    if max(numbers) == 0:
+        return None, None
+    wild = tuple(species.wild_allele(place) for place in block)
+    if len(numbers) > 1:
+        return None
+    number = numbers.pop()
+    return (wild if number > 0 else None), (wild if number > 1 else None)

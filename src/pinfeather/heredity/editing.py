@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import attrs
 
 from pinfeather.errors import DefinitionError
+from pinfeather.heredity import assembly
 from pinfeather.heredity.linkage import Linkage
 from pinfeather.heredity.loci import Locus
 from pinfeather.heredity.matching import Pair, possible_pairs, survey
@@ -35,6 +36,17 @@ class Parts:
     traits: tuple[Trait, ...]
     viability: tuple[Viability, ...]
     cautions: tuple[Caution, ...]
+
+
+def read_parts(loci: Any, linkage: Any, traits: Any, viability: Any, cautions: Any) -> Parts:
+    """The parts that a caller gave, each kind one or several."""
+    return Parts(
+        assembly.read_loci(loci),
+        assembly.read_linkage(linkage),
+        assembly.read_traits(traits),
+        assembly.read_viability(viability),
+        assembly.read_cautions(cautions),
+    )
 
 
 def extend(species: Species, parts: Parts, name: str | None) -> Species:

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from math import prod
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import attrs
 
 from pinfeather import _checks
-from pinfeather.errors import ArgumentError, ImpossibleError, NotationError, TooLargeError
+from pinfeather.errors import ArgumentError, ImpossibleError
 from pinfeather.heredity.matching import Pair
 from pinfeather.heredity.notation import Item, write_items
-from pinfeather.heredity.sexes import SEXES, Sex, copies, read_sex
+from pinfeather.heredity.sexes import SEXES, Sex, read_sex
 
 if TYPE_CHECKING:
     from pinfeather.exact.distribution import Distribution
@@ -27,10 +26,6 @@ BlockPair: TypeAlias = "tuple[Haplotype, Haplotype]"
 
 Layout: TypeAlias = tuple[tuple[int, ...], ...]
 """The loci that a genotype tells, block by block, in map order."""
-
-
-_PHASES_SHOWN = 2
-_MOST_PHASES = 4096
 
 
 def in_order(pair: BlockPair) -> BlockPair:
@@ -89,19 +84,53 @@ class Genotype:
         locus : str
             Symbol or name of the locus.
 
+        Returns
+        -------
+        tuple of str
+            Symbols of alleles; which parent each came from is not told.
+
         Raises
         ------
         UnknownSymbolError
             If there is no such locus, or this genotype does not tell it.
         ImpossibleError
             If the number of copies depends on a sex that is not known.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> hen = load_fowl().genotype("Lav+/lav S/-")
+        >>> hen.alleles("lav"), hen.alleles("silver")
+        (('Lav+', 'lav'), ('S',))
         """
         place = self.species.place_of(locus)
         symbols = self.species.loci[place].symbols
         return tuple(symbols[allele] for allele in self._at(place) if allele is not None)
 
     def is_heterozygous(self, locus: str) -> bool:
-        """Whether a bird has two different alleles at a locus; a single copy is never heterozygous."""
+        """Whether a bird has two different alleles at a locus; a single copy is never heterozygous.
+
+        Parameters
+        ----------
+        locus : str
+            Symbol or name of the locus.
+
+        Returns
+        -------
+        bool
+
+        Raises
+        ------
+        UnknownSymbolError, ImpossibleError
+            As for :meth:`alleles`.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> hen = load_fowl().genotype("Lav+/lav S/-")
+        >>> hen.is_heterozygous("lav"), hen.is_heterozygous("S")
+        (True, False)
+        """
         first, second = self._at(self.species.place_of(locus))
         return first is not None and second is not None and first != second
 
@@ -157,10 +186,24 @@ class Genotype:
     def with_sex(self, sex: str) -> Genotype:
         """The same genotype in a bird of a given sex.
 
+        Parameters
+        ----------
+        sex : {"male", "female"}
+
+        Returns
+        -------
+        Genotype
+
         Raises
         ------
         ImpossibleError
             If the bird is known to be of the other sex.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> load_fowl().genotype("R/r+").with_sex("female")
+        Genotype('R/r+', sex='female')
         """
         wanted = read_sex(sex)
         if self.sex == wanted:
@@ -175,7 +218,28 @@ class Genotype:
         return Genotype(self.species, self.layout, pairs, wanted)
 
     def restricted_to(self, *loci: str) -> Genotype:
-        """What this genotype says of some loci only; of the others it then says nothing."""
+        """What this genotype says of some loci only; of the others it then says nothing.
+
+        Parameters
+        ----------
+        *loci : str
+            Symbols or names of the loci to keep.
+
+        Returns
+        -------
+        Genotype
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such locus, or this genotype does not tell it.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> load_fowl().genotype("Lav+/lav S/-").restricted_to("lav")
+        Genotype('Lav+/lav', sex='female')
+        """
         layout = self.species.layout_of([self.species.place_of(locus) for locus in loci])
         return Genotype(self.species, layout, tuple(self._block_pair(block) for block in layout), self.sex)
 
@@ -281,125 +345,6 @@ def maker(species: Species, layout: Layout, sex: Sex | None) -> Callable[[tuple[
         return bird
 
     return make
-
-
-def from_items(
-    species: Species, items: Sequence[Item], text: str, sex: Sex | None, *, every_phase: bool
-) -> tuple[Genotype, ...]:
-    """The genotypes that a text may mean: one, or one for each phase that it leaves open (a few, or every one)."""
-    named: dict[int, tuple[Item, int]] = {place: (item, at) for item in items for at, place in enumerate(item.loci)}
-    known_sex = _sex_of(species, items, text, sex)
-    for item in items:
-        _check_copies(species, item, known_sex, text)
-    most = _MOST_PHASES if every_phase else _PHASES_SHOWN
-    per_block = [_block_phases(species, block, named, known_sex, most) for block in species.layout]
-    size = prod(len(phases) for phases in per_block)
-    if size > _MOST_PHASES:
-        message = f"{text!r} leaves more than {_MOST_PHASES:,} phases open; write the phase of some of its linked loci"
-        raise TooLargeError(message, size=size, limit=_MOST_PHASES)
-    made: list[tuple[BlockPair | None, ...]] = [()]
-    for phases in per_block:
-        made = [(*pairs, phase) for pairs in made for phase in phases]
-    return tuple(Genotype(species, species.layout, pairs, known_sex) for pairs in made)
-
-
-def _sex_of(species: Species, items: Sequence[Item], text: str, sex: Sex | None) -> Sex | None:
-    """The sex of the bird: as given, or as the number of copies at a sex-linked locus implies."""
-    implied: dict[Sex, str] = {}
-    single = ""
-    for item in items:
-        for place, left, right in zip(item.loci, item.left, item.right, strict=True):
-            locus = species.loci[place]
-            written = (left is not None) + (right is not None)
-            by_sex = {s: copies(locus.chromosome, s, species.sex_system) for s in SEXES}
-            if by_sex["male"] != by_sex["female"]:
-                for one in SEXES:
-                    if by_sex[one] == written:
-                        implied[one] = locus.symbol
-                        single = locus.symbols[left if left is not None else right or 0]
-    if len(implied) > 1:
-        message = (
-            f"{text!r}: the copies written at {implied['male']} are a male's, those at {implied['female']} a female's"
-        )
-        raise NotationError(message, text=text, column=None)
-    found = next(iter(implied), None)
-    if sex is not None and found is not None and sex != found:
-        number = "one copy" if found == ("female" if species.sex_system == "ZW" else "male") else "two copies"
-        advice = (
-            f"; a hen has one Z, so write it as {single}/-" if sex == "female" and species.sex_system == "ZW" else ""
-        )
-        makes = "makes" if number == "one copy" else "make"
-        message = (
-            f"{text!r} with sex={sex!r}: the {number} written at {implied[found]} {makes} the bird {found}{advice}"
-        )
-        raise NotationError(message, text=text, column=None)
-    return sex if sex is not None else found
-
-
-def _check_copies(species: Species, item: Item, sex: Sex | None, text: str) -> None:
-    for place, left, right in zip(item.loci, item.left, item.right, strict=True):
-        locus = species.loci[place]
-        written = (left is not None) + (right is not None)
-        allowed = {copies(locus.chromosome, s, species.sex_system) for s in (SEXES if sex is None else (sex,))}
-        if written not in allowed:
-            wanted = " or ".join(str(n) for n in sorted(allowed))
-            bird = f"a {sex}" if sex else "a bird"
-            message = (
-                f"{text!r}: {bird} has {wanted} cop{'y' if wanted == '1' else 'ies'} at locus {locus.symbol} "
-                f"({locus.chromosome}), but {written} stand{'s' if written == 1 else ''} there"
-            )
-            raise NotationError(message, text=text, column=None)
-
-
-def _block_phases(
-    species: Species, block: tuple[int, ...], named: Mapping[int, tuple[Item, int]], sex: Sex | None, most: int
-) -> list[BlockPair | None]:
-    """The homologues that a text may mean for one block; several, though not many more than ``most``, if it is open."""
-    if not any(place in named for place in block):
-        return [species.wild_pair(block, sex)]
-    missing = _single_copy(block, named)
-    left: dict[int, Any] = {}
-    right: dict[int, Any] = {}
-    free: list[list[int]] = []
-    for place in block:
-        if place not in named:
-            wild = species.wild_allele(place)
-            left[place], right[place] = wild, wild
-            continue
-        item, at = named[place]
-        left[place], right[place] = item.left[at], item.right[at]
-        if missing and left[place] is None:
-            left[place], right[place] = right[place], left[place]
-    for item in {id(i): i for i, _ in (named[p] for p in block if p in named)}.values():
-        if not missing and any(a != b for a, b in zip(item.left, item.right, strict=True)):
-            free.append(list(item.loci))
-    choices: list[BlockPair | None] = []
-    # The first item with a heterozygous locus is held still; turning all of them gives the same bird.
-    for turns in range(min(1 << max(len(free) - 1, 0), most + 1)):
-        turned = {p for n, group in enumerate(free[1:]) if turns >> n & 1 for p in group}
-        one = tuple(right[p] if p in turned else left[p] for p in block)
-        other = None if missing else tuple(left[p] if p in turned else right[p] for p in block)
-        pair = in_order((one, other))
-        if pair not in choices:
-            choices.append(pair)
-    return choices
-
-
-def _single_copy(block: tuple[int, ...], named: Mapping[int, tuple[Item, int]]) -> bool:
-    item, at = next(named[place] for place in block if place in named)
-    return item.left[at] is None or item.right[at] is None
-
-
-def one_phase(choices: Sequence[Genotype], text: str) -> Genotype:
-    """The only genotype meant, or an error that shows each way of writing the phase."""
-    if len(choices) == 1:
-        return choices[0]
-    ways = " or ".join(f"'{choice}'" for choice in choices[:2])
-    message = (
-        f"{text!r}: the loci are linked, so it matters which alleles lie together; write {ways}"
-        f"{', ...' if len(choices) > 2 else ''}, or take phase='unknown'"
-    )
-    raise NotationError(message, text=text, column=None, ways=tuple(str(choice) for choice in choices))
 
 
 def check_same_species(first: Species, second: Species) -> None:

@@ -238,7 +238,32 @@ class Linkage:
         object.__setattr__(self, "pairs", self._read_pairs(pairs or {}))
 
     def fraction(self, first: str, second: str, sex: Sex) -> Expr | None:
-        """The recombination fraction between two loci of the group, in parents of one sex; None where unknown."""
+        """The recombination fraction between two loci of the group, in parents of one sex.
+
+        Parameters
+        ----------
+        first, second : str
+            Symbols of the loci, in either order.
+        sex : {"male", "female"}
+            The parent's.
+
+        Returns
+        -------
+        sympy.Expr or None
+            From 0 to 1/2; None is "linked, fraction unknown".
+
+        Raises
+        ------
+        UnknownSymbolError
+            If a locus is not in the group.
+
+        Examples
+        --------
+        >>> from pinfeather import Linkage
+        >>> group = Linkage(("Cr", "I", "F"), ("1/8", "unknown"))
+        >>> group.fraction("I", "Cr", "male"), group.fraction("Cr", "F", "male")
+        (1/8, None)
+        """
         low, high = sorted((self._position(first), self._position(second)))
         which = 0 if sex == "male" else 1
         known = self.pairs.get((self.loci[low], self.loci[high]))

@@ -60,6 +60,10 @@ class Pattern:
         genotype : Genotype
             A bird of the same species that tells the loci the pattern mentions.
 
+        Returns
+        -------
+        bool
+
         Raises
         ------
         ArgumentError
@@ -68,6 +72,14 @@ class Pattern:
             If its genotype does not tell a locus of the pattern.
         ImpossibleError
             If the answer depends on a sex that is not known.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> fowl = load_fowl()
+        >>> rose_or_walnut = fowl.pattern("R/_")
+        >>> [rose_or_walnut.matches(fowl.genotype(text)) for text in ("R/R", "R/r+ P/p+", "P/P")]
+        [True, True, False]
         """
         check_same_species(self.species, genotype.species)
         sexes = SEXES if genotype.sex is None else (genotype.sex,)

@@ -87,3 +87,12 @@ def own_reading(species: Species, locus: Locus) -> Reading:
 def machine_of(species: Species, rules: Sequence[TraitRule]) -> Machine:
     """The machine that reads the rules of a trait."""
     return Machine.of([Rule(species.pattern(rule.pattern).items, rule.sex) for rule in rules], species.loci)
+
+
+def shown_by(species: Species, places: set[int], told: set[int]) -> tuple[str, ...]:
+    """The traits that some loci bear on, as far as the loci told suffice to read them."""
+    needs = {trait.name: species.reading(trait.name).machine.loci for trait in species.traits}
+    readable = [name for name, loci in needs.items() if told.issuperset(loci)]
+    spoken = {place for name in readable for place in needs[name]}
+    own = [locus.name for place, locus in enumerate(species.loci) if place in places - spoken]
+    return (*(name for name in readable if places.intersection(needs[name])), *(n for n in own if n not in needs))

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, Any, overload
 import attrs
 
 from pinfeather import _checks
-from pinfeather.errors import DefinitionError, NotationError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.heredity import assembly, editing, readings
-from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout, from_items, one_phase
+from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout
 from pinfeather.heredity.linkage import Linkage
 from pinfeather.heredity.loci import Locus
 from pinfeather.heredity.notation import AlleleIndex, Item, read_items, split_by
 from pinfeather.heredity.patterns import Pattern, exactly
-from pinfeather.heredity.sexes import SEX_SYSTEMS, SEXES, Sex, copies, read_sex
+from pinfeather.heredity.phases import read_genotype
+from pinfeather.heredity.sexes import SEX_SYSTEMS, Sex, read_sex
 from pinfeather.heredity.traits import SEX, Reading, Trait, sex_labels
 from pinfeather.heredity.viability import Caution, Viability
 
@@ -72,7 +72,7 @@ class Species:
     _places: Mapping[str, int] = attrs.field(init=False, eq=False, repr=False)
     _own_traits: Mapping[str, int] = attrs.field(init=False, eq=False, repr=False)
     _readings: dict[str, Reading] = attrs.field(init=False, eq=False, repr=False, factory=dict)
-    _layouts: dict[tuple[int, ...], Layout] = attrs.field(init=False, eq=False, repr=False, factory=dict)
+    _layouts: dict[frozenset[int], Layout] = attrs.field(init=False, eq=False, repr=False, factory=dict)
     _viable: tuple[tuple[Pattern, Viability], ...] = attrs.field(init=False, eq=False, repr=False)
     _cautioned: tuple[tuple[Pattern, Caution], ...] = attrs.field(init=False, eq=False, repr=False)
 
@@ -148,18 +148,7 @@ class Species:
         O P/o+ p+  1/2  50 %
         O p+/o+ P  1/2  50 %
         """
-        wanted = None if sex is None else read_sex(sex)
-        if phase is not None:
-            _checks.choice(phase, "phase", ("unknown",))
-        shown = text.strip() if isinstance(text, str) else text
-        items = () if shown == "+" else self._items(text, holes=False)
-        if not items and shown != "+":
-            message = "the genotype is empty; a bird that is wild type throughout is written +"
-            raise NotationError(message, text=text, column=None)
-        choices = from_items(self, items, text, wanted, every_phase=phase is not None)
-        if phase is not None:
-            return Distribution.from_weights(choices, [1] * len(choices))
-        return one_phase(choices, text)
+        return read_genotype(self, text, sex, phase)
 
     def pattern(self, text: str | Pattern | Genotype) -> Pattern:
         """Read a pattern: a genotype with holes.
@@ -193,32 +182,60 @@ class Species:
         if isinstance(text, Genotype):
             return exactly(text)
         if isinstance(text, str) and text.strip() == "+":
-            _checks.refuse(
-                "pattern",
-                text,
-                "a pattern names its loci, such as Lav+/Lav+; the empty pattern fits every bird",
-            )
-        return Pattern(self, self._items(text, holes=True))
+            advice = "a pattern names its loci, such as Lav+/Lav+; the empty pattern fits every bird"
+            _checks.refuse("pattern", text, advice)
+        return Pattern(self, self.items_of(text, holes=True))
 
     # -- looking things up -------------------------------------------------------------------------------------------
 
     def locus(self, name: str) -> Locus:
         """The locus of a symbol or name.
 
+        Parameters
+        ----------
+        name : str
+            Symbol or name, such as ``"Bl"`` or ``"blue"``.
+
+        Returns
+        -------
+        Locus
+
         Raises
         ------
         UnknownSymbolError
             If there is none; the nearest known is suggested.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> blue = load_fowl().locus("blue")
+        >>> blue.symbols, blue.dominance
+        (('Bl', 'bl+'), 'incomplete')
         """
         return self.loci[self.place_of(name)]
 
     def trait(self, name: str) -> Trait:
         """The trait of a name; a locus's own trait also answers to the symbol of the locus.
 
+        Parameters
+        ----------
+        name : str
+            The trait's name, such as ``"comb"``.
+
+        Returns
+        -------
+        Trait
+
         Raises
         ------
         UnknownSymbolError
             If there is none; the nearest known is suggested.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> load_fowl().trait("down colour").seen_at
+        'hatch'
         """
         return self.reading(name).trait
 
@@ -244,7 +261,28 @@ class Species:
         _checks.unknown("trait", str(name), (*self.trait_names, SEX), self.name)
 
     def labels_of(self, name: str) -> tuple[str, ...]:
-        """The labels of a trait, ``"sex"`` among them."""
+        """The labels that a trait can show: the words that ``shows=`` and flock books use.
+
+        Parameters
+        ----------
+        name : str
+            The trait's name; ``"sex"`` is one.
+
+        Returns
+        -------
+        tuple of str
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such trait; the nearest known is suggested.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> load_fowl().labels_of("blue")
+        ('splash', 'blue', 'black')
+        """
         full = self.trait_name(name)
         return sex_labels() if full == SEX else self.reading(full).labels
 
@@ -262,14 +300,7 @@ class Species:
 
         Where only some loci are ``told``, traits that need others are passed over.
         """
-        wanted = set(places)
-        known = set(range(len(self.loci)) if told is None else told)
-        needs = {trait.name: self._readings[trait.name].machine.loci for trait in self.traits}
-        readable = [name for name, loci in needs.items() if known.issuperset(loci)]
-        given = [name for name in readable if wanted.intersection(needs[name])]
-        spoken = {place for name in readable for place in needs[name]}
-        own = [name for name, place in self._own_traits.items() if place in wanted - spoken]
-        return (*given, *own)
+        return readings.shown_by(self, set(places), set(range(len(self.loci)) if told is None else told))
 
     # -- changing ------------------------------------------------------------------------------------------------------
 
@@ -313,14 +344,7 @@ class Species:
         >>> fowl.recombination("S", "B", "male")
         7/20
         """
-        parts = editing.Parts(
-            assembly.read_loci(loci),
-            assembly.read_linkage(linkage),
-            assembly.read_traits(traits),
-            assembly.read_viability(viability),
-            assembly.read_cautions(cautions),
-        )
-        return editing.extend(self, parts, name)
+        return editing.extend(self, editing.read_parts(loci, linkage, traits, viability, cautions), name)
 
     def restricted_to(self, *loci: str) -> Species:
         """The species with some loci only, all others being wild type.
@@ -352,12 +376,31 @@ class Species:
     # -- linkage -------------------------------------------------------------------------------------------------------
 
     def recombination(self, first: str, second: str, sex: str) -> Expr | None:
-        """The recombination fraction between two loci in parents of one sex; None is "linked, fraction unknown".
+        """The recombination fraction between two loci in parents of one sex.
+
+        Parameters
+        ----------
+        first, second : str
+            Symbols or names of the loci.
+        sex : {"male", "female"}
+            The parent's.
+
+        Returns
+        -------
+        sympy.Expr or None
+            1/2 for loci in no common linkage group; None is "linked, fraction unknown".
 
         Raises
         ------
         UnknownSymbolError
             If a locus is not known.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl
+        >>> fowl = load_fowl()
+        >>> [fowl.recombination("S", other, "male") for other in ("B", "lav")]
+        [369/1000, 1/2]
         """
         return self.fraction_between(self.place_of(first), self.place_of(second), read_sex(sex))
 
@@ -366,15 +409,8 @@ class Species:
         from pinfeather.exact.numbers import exact
 
         one, other = self.loci[first].symbol, self.loci[second].symbol
-        group = self.group_of(first)
-        if group is None or other not in group.loci:
-            return exact("1/2")
-        return group.fraction(one, other, sex)
-
-    def group_of(self, place: int) -> Linkage | None:
-        """The linkage group of a locus."""
-        symbol = self.loci[place].symbol
-        return next((group for group in self.linkage if symbol in group.loci), None)
+        group = next((group for group in self.linkage if one in group.loci and other in group.loci), None)
+        return exact("1/2") if group is None else group.fraction(one, other, sex)
 
     # -- for the rooms above -------------------------------------------------------------------------------------------
 
@@ -391,35 +427,18 @@ class Species:
     def layout_of(self, places: Iterable[int]) -> Layout:
         """Some loci, block by block and in map order."""
         wanted = frozenset(places)
-        key = tuple(sorted(wanted))
-        if key not in self._layouts:
-            touched = sorted({self.block_of[place][0] for place in wanted})
-            chosen = (tuple(p for p in self.layout[number] if p in wanted) for number in touched)
-            layout = tuple(block for block in chosen if block)
-            self._layouts[key] = self.layout if layout == self.layout else layout
-        return self._layouts[key]
+        if wanted not in self._layouts:
+            self._layouts[wanted] = assembly.layout_of(self, wanted)
+        return self._layouts[wanted]
 
     def wild_allele(self, place: int) -> int:
         """The position of the wild type among the alleles of a locus."""
-        locus = self.loci[place]
-        for position, allele in enumerate(locus.alleles):
-            if allele.is_wild:
-                return position
-        message = f"locus {locus.symbol} has no wild type (no symbol that ends in +), so every genotype must mention it"
-        raise DefinitionError(message, locus=locus.symbol)
+        return assembly.wild_allele(self.loci[place])
 
     def wild_pair(self, block: Sequence[int], sex: Sex | None) -> BlockPair | None:
         """Two wild-type homologues of a block, or one, or none; None where that depends on a sex not known."""
-        chromosome = self.loci[block[0]].chromosome
-        numbers = {copies(chromosome, s, self.sex_system) for s in (SEXES if sex is None else (sex,))}
-        if max(numbers) == 0:
-            return None, None
-        wild = tuple(self.wild_allele(place) for place in block)
-        if len(numbers) > 1:
-            return None
-        number = numbers.pop()
-        return (wild if number > 0 else None), (wild if number > 1 else None)
+        return assembly.wild_pair(self, block, sex)
 
-    def _items(self, text: str, *, holes: bool) -> tuple[Item, ...]:
-        """Read a text; loci that are not linked are taken apart, since they have no phase."""
+    def items_of(self, text: str, *, holes: bool) -> tuple[Item, ...]:
+        """What a text says, group by group; loci that are not linked are taken apart, since they have no phase."""
         return split_by(read_items(text, self._index, holes=holes), lambda place: self.block_of[place][0])

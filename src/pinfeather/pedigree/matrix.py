@@ -32,6 +32,14 @@ class KinshipMatrix:
         The birds, in the order of rows and columns.
     chromosome : str
         ``"autosome"``, ``"Z"`` or ``"X"``.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, kinship_matrix, load_fowl
+    >>> flock = Pedigree(load_fowl(), [Individual("Wren", "hen", "Rook", "Dove")])
+    >>> matrix = kinship_matrix(flock, ["Rook", "Wren"])
+    >>> matrix["Rook", "Wren"], matrix.mean()
+    (1/4, 3/8)
     """
 
     __slots__ = ("_cells", "_rows", "_scale", "chromosome", "ids")

@@ -143,35 +143,161 @@ class Pedigree:
         return graph
 
     def parents(self, name: str) -> tuple[str, ...]:
-        """The known parents of a bird, sire first; possible parents are all named."""
+        """The known parents of a bird, sire first; possible parents are all named.
+
+        Parameters
+        ----------
+        name : str
+            The bird's id.
+
+        Returns
+        -------
+        tuple of str
+            Ids.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Wren", "hen", "Rook", "Dove"),
+        ...     Individual("Jay", "cock", {"Rook": "2/3", "Robin": "1/3"}, "Dove"),
+        ...     Individual("Tit", "hen", "Jay", "Wren"),
+        ... ])
+        >>> flock.parents("Jay")
+        ('Rook', 'Robin', 'Dove')
+        """
         bird = self[name]
         return (*bird.sires, *bird.dams)
 
     def chicks(self, name: str) -> tuple[str, ...]:
-        """The birds of which this one is, or may be, a parent."""
+        """The birds of which this one is, or may be, a parent.
+
+        Parameters
+        ----------
+        name : str
+            The bird's id.
+
+        Returns
+        -------
+        tuple of str
+            Ids, in the order of ``individuals``.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Wren", "hen", "Rook", "Dove"),
+        ...     Individual("Jay", "cock", {"Rook": "2/3", "Robin": "1/3"}, "Dove"),
+        ...     Individual("Tit", "hen", "Jay", "Wren"),
+        ... ])
+        >>> flock.chicks("Dove")
+        ('Wren', 'Jay')
+        """
         self[name]
         return self._chicks.get(name, ())
 
     def ancestors(self, name: str) -> tuple[str, ...]:
-        """All birds that are, or may be, ancestors of this one, in the order of ``individuals``.
+        """All birds that are, or may be, ancestors of this one.
+
+        Parameters
+        ----------
+        name : str
+            The bird's id.
+
+        Returns
+        -------
+        tuple of str
+            Ids, in the order of ``individuals``.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
 
         Examples
         --------
-        >>> from pinfeather import load_fowl
-        >>> flock = Pedigree(load_fowl(), [Individual("Wren", "female", "Rook", "Dove")])
-        >>> flock.ancestors("Wren")
-        ('Rook', 'Dove')
+        >>> from pinfeather import Individual, Pedigree, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Wren", "hen", "Rook", "Dove"),
+        ...     Individual("Jay", "cock", {"Rook": "2/3", "Robin": "1/3"}, "Dove"),
+        ...     Individual("Tit", "hen", "Jay", "Wren"),
+        ... ])
+        >>> flock.ancestors("Tit")
+        ('Wren', 'Jay', 'Rook', 'Dove', 'Robin')
         """
         self[name]
         return self._reached(name, self.parents)
 
     def descendants(self, name: str) -> tuple[str, ...]:
-        """All birds that descend, or may descend, from this one, in the order of ``individuals``."""
+        """All birds that descend, or may descend, from this one.
+
+        Parameters
+        ----------
+        name : str
+            The bird's id.
+
+        Returns
+        -------
+        tuple of str
+            Ids, in the order of ``individuals``.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Wren", "hen", "Rook", "Dove"),
+        ...     Individual("Jay", "cock", {"Rook": "2/3", "Robin": "1/3"}, "Dove"),
+        ...     Individual("Tit", "hen", "Jay", "Wren"),
+        ... ])
+        >>> flock.descendants("Robin")
+        ('Jay', 'Tit')
+        """
         self[name]
         return self._reached(name, self.chicks)
 
     def generation(self, name: str) -> int:
-        """The length of the longest line from a founder to this bird; a founder's is 0."""
+        """The length of the longest line from a founder to this bird; a founder's is 0.
+
+        Parameters
+        ----------
+        name : str
+            The bird's id.
+
+        Returns
+        -------
+        int
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Wren", "hen", "Rook", "Dove"),
+        ...     Individual("Jay", "cock", {"Rook": "2/3", "Robin": "1/3"}, "Dove"),
+        ...     Individual("Tit", "hen", "Jay", "Wren"),
+        ... ])
+        >>> flock.generation("Tit")
+        2
+        """
         self[name]
         return self.lineage.depth[self.lineage.position[name]]
 
@@ -182,6 +308,24 @@ class Pedigree:
 
         A bird added takes the place of a founder that had only been named, or that was listed with nothing
         but an id and a sex.
+
+        Parameters
+        ----------
+        *individuals : Individual
+            Birds, one by one.
+        hatches : iterable of Hatch
+            Chicks that were counted but not banded.
+
+        Returns
+        -------
+        Pedigree
+
+        Raises
+        ------
+        PedigreeError
+            If the records cannot be put together, such as an id that stands twice.
+        ArgumentError
+            If one of them is no bird.
 
         Examples
         --------
@@ -203,6 +347,31 @@ class Pedigree:
         """The pedigree of some birds: they, all their ancestors, and the hatches of parents among these.
 
         What is left out changes no kinship among the birds that stay.
+
+        Parameters
+        ----------
+        *names : str
+            The birds' ids.
+
+        Returns
+        -------
+        Pedigree
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Wren", "hen", "Rook", "Dove"),
+        ...     Individual("Jay", "cock", {"Rook": "2/3", "Robin": "1/3"}, "Dove"),
+        ...     Individual("Tit", "hen", "Jay", "Wren"),
+        ... ])
+        >>> flock.restricted_to("Wren").ids
+        ('Wren', 'Rook', 'Dove')
         """
         kept = {name for chosen in names for name in (chosen, *self.ancestors(chosen))}
         return Pedigree(
@@ -214,10 +383,28 @@ class Pedigree:
     def merged_with(self, other: Pedigree) -> Pedigree:
         """Two flock books as one; a bird that stands in both is completed from both.
 
+        Parameters
+        ----------
+        other : Pedigree
+            Of the same species.
+
+        Returns
+        -------
+        Pedigree
+
         Raises
         ------
         PedigreeError
             If the books differ in a field that both have filled in, or do not fit together otherwise.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, load_fowl
+        >>> mine = Pedigree(load_fowl(), [Individual("Wren", "hen", "Rook", "Dove")])
+        >>> yours = Pedigree(load_fowl(), [Individual("Wren", "hen", hatched="2026"), Individual("Pip", dam="Wren")])
+        >>> ours = mine.merged_with(yours)
+        >>> ours.ids, ours["Wren"].sire, ours["Wren"].hatched
+        (('Wren', 'Rook', 'Dove', 'Pip'), 'Rook', '2026')
         """
         from pinfeather.pedigree.merging import merged
 

@@ -146,17 +146,62 @@ class GenotypeProbabilities(Mapping[str, Any]):
         name : str
             The chick's id.
 
+        Returns
+        -------
+        Distribution of str
+            Over the ids of the sires on record; with float arithmetic a dict from id to float.
+
         Raises
         ------
         UnknownSymbolError
             If there is no such bird.
         ImpossibleError
             If it has no sire on record.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Rook", "cock", genotype="Lav+/lav"), Individual("Jay", "cock", genotype="Lav+/Lav+"),
+        ...     Individual("Dove", "hen", genotype="lav/lav"),
+        ...     Individual("Tit", "hen", {"Rook": "1/2", "Jay": "1/2"}, "Dove", shows={"lavender": "not lavender"}),
+        ... ])
+        >>> print(genotype_probabilities(flock, "lav").sires("Tit"))
+        Rook  1/3  ~ 33.33 %
+        Jay   2/3  ~ 66.67 %
         """
         return self._candidates(name, 0)
 
     def dams(self, name: str) -> Any:
-        """Which bird is the dam, given everything on record; as :meth:`sires`."""
+        """Which bird is the dam, given everything on record: a distribution over the possible dams.
+
+        Parameters
+        ----------
+        name : str
+            The chick's id.
+
+        Returns
+        -------
+        Distribution of str
+            As for :meth:`sires`.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+        ImpossibleError
+            If it has no dam on record.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Dove", "hen", genotype="Lav+/Lav+"), Individual("Wren", "hen", genotype="Lav+/lav"),
+        ...     Individual("Tit", "hen", "Rook", {"Dove": "1/2", "Wren": "1/2"}, shows={"lavender": "lavender"}),
+        ... ])
+        >>> genotype_probabilities(flock, "lav").dams("Tit")["Wren"]
+        1
+        """
         return self._candidates(name, 1)
 
     @cached_property
@@ -226,6 +271,25 @@ class GenotypeProbabilities(Mapping[str, Any]):
         -------
         Explanation
             Each record with the distribution that would hold without it; ``str()`` puts it in words.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+        ArgumentError
+            With float arithmetic.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Rook", "cock", genotype="Lav+/lav"), Individual("Jay", "cock", genotype="Lav+/Lav+"),
+        ...     Individual("Dove", "hen", genotype="lav/lav"),
+        ...     Individual("Tit", "hen", {"Rook": "1/2", "Jay": "1/2"}, "Dove", shows={"lavender": "not lavender"}),
+        ... ])
+        >>> print(genotype_probabilities(flock, "lav").explain("Rook"))
+        Rook: before any record Lav+/Lav+ 1/4, Lav+/lav 1/2, lav/lav 1/4; now Lav+/lav 1.
+        - Rook is known to be Lav+/lav: without it, Lav+/Lav+ 1/3, Lav+/lav 1/2, lav/lav 1/6.
         """
         from pinfeather.pedigree.explaining import explain
 

@@ -44,7 +44,34 @@ class Lesson:
     """For each bird, the chance to carry in each case."""
 
     def of(self, bird: str) -> Expr:
-        """The expected drop in the uncertainty of one bird."""
+        """The expected drop in the uncertainty of one bird.
+
+        Parameters
+        ----------
+        bird : str
+            Its id.
+
+        Returns
+        -------
+        sympy.Rational
+            Of the Gini impurity, which is 1/2 at most.
+
+        Raises
+        ------
+        UnknownSymbolError
+            If there is no such bird.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl, rank_test_mates
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Rook", "male", genotype="Lav+/_"), Individual("Dove", "female", genotype="lav/lav"),
+        ...     Individual("Wren", "female", "Rook", "Dove", shows={"lavender": "not lavender"}),
+        ... ])
+        >>> lesson = rank_test_mates(genotype_probabilities(flock, "lav"), "Rook", "lav", chicks=2)["Dove"].lesson
+        >>> lesson.of("Rook"), lesson.of("Dove")
+        (3/10, 0)
+        """
         if bird not in self._carrying:
             _checks.unknown("bird", str(bird), self.ids, "the pedigree")
         return exact(self._drop([self._carrying[bird]]))
@@ -55,7 +82,29 @@ class Lesson:
         return exact(self._drop(self._carrying.values()))
 
     def most(self, number: int = 5) -> dict[str, Expr]:
-        """The birds that the hatch would teach most about, with the drop of each."""
+        """The birds that the hatch would teach most about, with the drop of each.
+
+        Parameters
+        ----------
+        number : int
+            How many birds to name, at most.
+
+        Returns
+        -------
+        dict of str to sympy.Rational
+            Id -> drop, the largest first.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl, rank_test_mates
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Rook", "male", genotype="Lav+/_"), Individual("Dove", "female", genotype="lav/lav"),
+        ...     Individual("Wren", "female", "Rook", "Dove", shows={"lavender": "not lavender"}),
+        ... ])
+        >>> lesson = rank_test_mates(genotype_probabilities(flock, "lav"), "Rook", "lav", chicks=2)["Dove"].lesson
+        >>> lesson.most(1)
+        {'Rook': 3/10}
+        """
         drops = {bird: self._drop([shares]) for bird, shares in self._carrying.items() if len(set(shares)) > 1}
         order = sorted(drops, key=lambda bird: -drops[bird])
         return {bird: exact(drops[bird]) for bird in order[:number]}

@@ -126,7 +126,30 @@ class Pairing:
         return tuple(risk.caution for risk in self.risks)
 
     def refused_for(self, accept_cautions: Collection[str] = (), harm_at_most: Any = 0) -> tuple[Risk, ...]:
-        """The risks that stand against recommending the pairing, other than those accepted by name."""
+        """The risks that stand against recommending the pairing, other than those accepted by name.
+
+        Parameters
+        ----------
+        accept_cautions : collection of str
+            Harmful genotypes that may come, by the pattern of their caution, such as ``"R/R"``.
+        harm_at_most : number
+            The fraction of fertile eggs with a harmful genotype that is borne with; none unless given.
+
+        Returns
+        -------
+        tuple of Risk
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl, pairing_table
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Rook", "male", genotype="R/r+"), Individual("Jay", "male", genotype="r+/r+"),
+        ...     Individual("Dove", "female", genotype="R/r+"),
+        ... ])
+        >>> table = pairing_table(genotype_probabilities(flock, "R"), wanted="R/_")
+        >>> [risk.chance for risk in table["Rook", "Dove"].refused_for()], table["Jay", "Dove"].refused_for()
+        ([1/4], ())
+        """
         return tuple(
             risk for risk in self.risks if risk.caution.pattern not in accept_cautions and risk.chance > harm_at_most
         )
@@ -207,6 +230,26 @@ class PairingTable(Sequence[Pairing]):
         descending : bool, optional
             Largest first; unless said otherwise so for ``"wanted"`` alone.  Equal pairings stand with the less related
             birds first; where no number of eggs is enough, last.
+
+        Returns
+        -------
+        PairingTable
+
+        Raises
+        ------
+        ArgumentError
+            If there is no such column, or chances are symbolic.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl, pairing_table
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Rook", "male", genotype="R/r+"), Individual("Jay", "male", genotype="r+/r+"),
+        ...     Individual("Dove", "female", genotype="R/r+"),
+        ... ])
+        >>> table = pairing_table(genotype_probabilities(flock, "R"), wanted="R/_")
+        >>> [(row.sire, row.eggs) for row in table.sorted_by("eggs", descending=True)]
+        [('Jay', 5), ('Rook', 3)]
         """
         _checks.choice(column, "column", _COLUMNS)
         if column not in ("sire", "dam") and any(row._hopes is None for row in self.rows):
@@ -229,7 +272,32 @@ class PairingTable(Sequence[Pairing]):
     def recommended(self, *, accept_cautions: Iterable[str] = (), harm_at_most: Any = 0) -> PairingTable:
         """The pairings that can give no harmful genotype, other than those accepted by name (such as ``["R/R"]``).
 
-        ``harm_at_most`` is the fraction of fertile eggs with such a genotype that is borne with; none unless given.
+        Parameters
+        ----------
+        accept_cautions : iterable of str
+            Harmful genotypes that may come, by the pattern of their caution.
+        harm_at_most : number
+            The fraction of fertile eggs with such a genotype that is borne with; none unless given.
+
+        Returns
+        -------
+        PairingTable
+
+        Raises
+        ------
+        ArgumentError
+            If the fraction lies outside [0, 1].
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl, pairing_table
+        >>> flock = Pedigree(load_fowl(), [
+        ...     Individual("Rook", "male", genotype="R/r+"), Individual("Jay", "male", genotype="r+/r+"),
+        ...     Individual("Dove", "female", genotype="R/r+"),
+        ... ])
+        >>> table = pairing_table(genotype_probabilities(flock, "R"), wanted="R/_")
+        >>> [row.sire for row in table.recommended()], [row.sire for row in table.recommended(accept_cautions=["R/R"])]
+        (['Jay'], ['Rook', 'Jay'])
         """
         from pinfeather.exact.numbers import between
 
@@ -242,6 +310,24 @@ class PairingTable(Sequence[Pairing]):
         """The rows as plain mappings, ready for a data frame: numbers as floats, or as exact texts.
 
         Where chances are symbolic they stand as texts, and ``eggs`` is left out.
+
+        Parameters
+        ----------
+        floats : bool
+            Whether chances are floats; otherwise they are exact texts.
+
+        Returns
+        -------
+        list of dict
+            One for each pairing: ``sire``, ``dam``, ``wanted``, ``inbreeding``, ``lost``, ``eggs``, ``cautions``.
+
+        Examples
+        --------
+        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl, pairing_table
+        >>> flock = Pedigree(load_fowl(), [Individual("Jay", "cock", genotype="R/r+"), Individual("Dove", "hen")])
+        >>> table = pairing_table(genotype_probabilities(flock, "R"), wanted="R/_")
+        >>> table.records(floats=False)[0]["wanted"]
+        '3/4'
         """
         made = []
         for row in self.rows:

@@ -196,7 +196,29 @@ class ProvingPlan:
     # -- the table ---------------------------------------------------------------------------------------------------
 
     def row(self, chicks: int) -> ProofRow:
-        """What so many clean chicks, and none that tells, are worth."""
+        """What so many clean chicks, and none that tells, are worth.
+
+        Parameters
+        ----------
+        chicks : int
+            Of what is counted: see :attr:`counted`.
+
+        Returns
+        -------
+        ProofRow
+
+        Raises
+        ------
+        ArgumentError
+            If the number is negative or not whole.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl, plan_test_mating
+        >>> plan = plan_test_mating(load_fowl(), "Lav+/lav", "lav/lav")
+        >>> plan.row(3)
+        ProofRow(chicks=3, chance=7/8, posterior=8/9)
+        """
         number = _checks.whole_number(chicks, "chicks")
         chance = min(((1 - silence.of(number)) for silence in self._single.values()), key=_sortable)
         return ProofRow(number, (chance**self.birds).expand(), self._posterior(number))
@@ -212,10 +234,26 @@ class ProvingPlan:
     def at(self, locus: str) -> ProvingPlan:
         """The same test as far as one of several loci is concerned.
 
+        Parameters
+        ----------
+        locus : str
+            Symbol of one of the plan's loci.
+
+        Returns
+        -------
+        ProvingPlan
+
         Raises
         ------
         UnknownSymbolError
             If the bird is not suspected at that locus.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl, plan_test_mating
+        >>> plan = plan_test_mating(load_fowl(), "Lav+/lav Mo+/mo", "lav/lav Mo+/mo")
+        >>> plan.chicks, plan.at("lav").chicks, plan.at("mo").chicks
+        (11, 5, 11)
         """
         if locus not in self._single:
             _checks.unknown("locus", str(locus), self.loci, "what the bird is suspected of")
@@ -232,7 +270,29 @@ class ProvingPlan:
     # -- as the chicks hatch -----------------------------------------------------------------------------------------
 
     def after(self, clean: int) -> Standing:
-        """Where the test stands after so many clean chicks, and none that tells."""
+        """Where the test stands after so many clean chicks, and none that tells.
+
+        Parameters
+        ----------
+        clean : int
+            Clean chicks so far.
+
+        Returns
+        -------
+        Standing
+
+        Raises
+        ------
+        ArgumentError
+            If the number is negative or not whole.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl, plan_test_mating
+        >>> plan = plan_test_mating(load_fowl(), "Lav+/lav", "lav/lav")
+        >>> plan.after(3).chicks_more
+        2
+        """
         row = self.row(clean)
 
         def more(number: int | None) -> int | None:

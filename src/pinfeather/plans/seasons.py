@@ -179,6 +179,15 @@ class Programme:
         -------
         int
             Worked out in floating point from the exact chances; test matings and pens count in full.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl, plan_programme
+        >>> fowl = load_fowl()
+        >>> stock = {"crested": fowl.genotype("Cr/Cr"), "lavender": fowl.genotype("lav/lav")}
+        >>> best = plan_programme(stock, "lav/lav Cr/_", max_seasons=2).within(2)
+        >>> best.eggs, best.eggs_when_stopping(), best.eggs_when_stopping("50%")
+        (36, 30, 12)
         """
         return self._draft.stopping_point(asking.read_certainty(coverage))
 
@@ -195,6 +204,16 @@ class Programme:
         Returns
         -------
         ProgrammeSet
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl, plan_programme
+        >>> fowl = load_fowl()
+        >>> stock = {"crested": fowl.genotype("Cr/Cr"), "lavender": fowl.genotype("lav/lav")}
+        >>> best = plan_programme(stock, "lav/lav Cr/_", max_seasons=2).within(2)
+        >>> hen = fowl.genotype("Lav+/lav Cr/cr+", sex="female")
+        >>> best.replanned({"hen 1": hen}, max_seasons=1).within(1).eggs
+        28
         """
         stock = {name: _as_given(birds) for name, birds in self._question.stock.items()}
         for name, birds in _checks.mapping(birds_in_hand, "birds_in_hand").items():
@@ -303,10 +322,27 @@ class ProgrammeSet(Sequence[Programme]):
     def within(self, seasons: int) -> Programme:
         """The programme with the fewest eggs of at most so many seasons.
 
+        Parameters
+        ----------
+        seasons : int
+
+        Returns
+        -------
+        Programme
+
         Raises
         ------
         NoPlanError
             If all take longer.
+
+        Examples
+        --------
+        >>> from pinfeather import load_fowl, plan_programme
+        >>> fowl = load_fowl()
+        >>> stock = {"crested": fowl.genotype("Cr/Cr"), "lavender": fowl.genotype("lav/lav")}
+        >>> best = plan_programme(stock, "lav/lav Cr/_", max_seasons=2).within(2)
+        >>> best.seasons, best.eggs
+        (2, 36)
         """
         fitting = [programme for programme in self.programmes if programme.seasons <= seasons]
         if not fitting:
