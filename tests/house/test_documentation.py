@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import ast
+import builtins
+import doctest
 import importlib
 import inspect
 import pkgutil
@@ -106,3 +109,28 @@ def test_methods_that_are_given_something_say_what_and_show_it(root: Path) -> No
         if not doc or (taken and (unsaid or not all(parts))):
             poor.append((name, unsaid))
     assert poor == []
+
+
+def pasted(doc: str) -> set[str]:
+    """The names that the examples of a docstring use without having them from anywhere."""
+    blocks = [ast.parse(example.source) for example in doctest.DocTestParser().get_examples(doc)]
+    nodes = [node for block in blocks for node in ast.walk(block)]
+    made = {node.id for node in nodes if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}
+    made |= {node.arg for node in nodes if isinstance(node, ast.arg)}
+    made |= {str(node.name) for node in nodes if isinstance(node, ast.FunctionDef | ast.ClassDef | ast.ExceptHandler)}
+    imports = [alias for node in nodes if isinstance(node, ast.Import | ast.ImportFrom) for alias in node.names]
+    made |= {(alias.asname or alias.name).partition(".")[0] for alias in imports}
+    return {node.id for node in nodes if isinstance(node, ast.Name)} - made - set(dir(builtins))
+
+
+def test_the_examples_of_docstrings_can_be_pasted_into_a_fresh_python(root: Path) -> None:
+    """What an example uses, it imports: a reader of the reference has nothing else at hand."""
+    files = pkgutil.iter_modules(pinfeather.__path__, "pinfeather.")
+    faces = [importlib.import_module(file.name) for file in files if file.ispkg]
+    docs = {name: inspect.getdoc(getattr(face, name)) or "" for face in faces for name in face.__all__}
+    docs |= {name: inspect.getdoc(method) or "" for name, method in shown_members(root)}
+    assert {name: lacking for name, doc in docs.items() if (lacking := pasted(doc))} == {}
+
+
+def test_a_name_that_an_example_lacks_is_found() -> None:
+    assert pasted(">>> from pinfeather import cross\n>>> [one for one in cross(cock, 1)]\n[]\n") == {"cock"}

@@ -37,6 +37,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
     Examples
     --------
+    >>> from pinfeather import Distribution
     >>> combs = Distribution.of({"walnut": 9, "rose": 3, "pea": 3, "single": 1})
     >>> combs["walnut"], combs.ratio()
     (9/16, '9 : 3 : 3 : 1')
@@ -80,6 +81,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> Distribution.of({"lavender": "25%", "black": "75%"})["black"]
         3/4
         """
@@ -132,6 +134,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> Distribution.of({1: "1/4", 2: "3/4"}).fraction(lambda number: number > 1)
         3/4
         """
@@ -167,6 +170,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> Distribution.of({"black": "1/4", "blue": "1/2", "splash": "1/4"}).ratio()
         '1 : 2 : 1'
         """
@@ -184,6 +188,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> Distribution.of({"black": 1, "blue": 2, "splash": 1}).most_likely()
         'blue'
         """
@@ -210,6 +215,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> Distribution.of({1: 1, 2: 2, 3: 1}).map(lambda number: number % 2 == 0).ratio()
         '1 : 1'
         """
@@ -239,6 +245,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> seen = Distribution.of({"Lav+/Lav+": 1, "Lav+/lav": 2, "lav/lav": 1}).given(lambda g: g != "lav/lav")
         >>> seen["Lav+/lav"]
         2/3
@@ -275,6 +282,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
         Examples
         --------
         >>> import sympy
+        >>> from pinfeather import Distribution
         >>> q = sympy.Symbol("q")
         >>> Distribution.of({"carrier": q, "clear": 1 - q}).substituted({"q": "1/10"})["clear"]
         9/10
@@ -297,6 +305,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> Distribution.of({"pullet": 1, "cockerel": 1}).floats()
         {'pullet': 0.5, 'cockerel': 0.5}
         """
@@ -307,6 +316,7 @@ class Distribution(Mapping[K, Any], Generic[K]):
 
         Examples
         --------
+        >>> from pinfeather import Distribution
         >>> Distribution.of({"pullet": 1, "cockerel": 1}).to_dict()
         {'pullet': '1/2', 'cockerel': '1/2'}
         """

@@ -49,6 +49,7 @@ def exact(value: Any, name: str = "value") -> Expr:
 
     Examples
     --------
+    >>> from pinfeather.exact import exact
     >>> exact(0.05), exact("95%"), exact("3/4"), exact(2)
     (1/20, 19/20, 3/4, 2)
     >>> import sympy

@@ -49,7 +49,7 @@ def founder_contributions(pedigree: Pedigree, ids: Iterable[str], chromosome: st
 
     Examples
     --------
-    >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather import Individual, Pedigree, founder_contributions, load_fowl
     >>> wren = Individual("Wren", "hen", "Rook", "Dove")
     >>> flock = Pedigree(load_fowl(), [wren, Individual("Tit", "hen", "Rook", "Wren")])
     >>> founder_contributions(flock, ["Tit"])
@@ -130,6 +130,7 @@ def effective_founders(pedigree: Pedigree, ids: Iterable[str], chromosome: str =
     Examples
     --------
     >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather.pedigree import effective_founders
     >>> wren = Individual("Wren", "hen", "Rook", "Dove")
     >>> flock = Pedigree(load_fowl(), [wren, Individual("Tit", "hen", "Rook", "Wren")])
     >>> effective_founders(flock, ["Tit"])
@@ -172,6 +173,7 @@ def founder_genomes(pedigree: Pedigree, ids: Iterable[str], chromosome: str = "a
     Examples
     --------
     >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather.pedigree import founder_genomes
     >>> flock = Pedigree(load_fowl(), [Individual("Wren", "hen", "Rook", "Dove")])
     >>> founder_genomes(flock, ["Wren"]), founder_genomes(flock, ["Rook", "Dove"])
     (1, 2)
@@ -219,6 +221,7 @@ def founder_allele_loss(
     Examples
     --------
     >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather.pedigree import founder_allele_loss
     >>> wren = Individual("Wren", "hen", "Rook", "Dove")
     >>> flock = Pedigree(load_fowl(), [wren, Individual("Jay", "cock", "Rook", "Dove")])
     >>> founder_allele_loss(flock, ["Wren", "Jay"])

@@ -106,6 +106,7 @@ class PossibleParents(_Entries):
 
     Examples
     --------
+    >>> from pinfeather.pedigree import PossibleParents
     >>> PossibleParents({"Rook": "2/3", "Jay": "1/3"})["Rook"]
     2/3
     """
@@ -244,6 +245,7 @@ class Individual:
 
     Examples
     --------
+    >>> from pinfeather import Individual
     >>> wren = Individual("Wren", "hen", sire={"Rook": "2/3", "Jay": "1/3"}, dam="Dove", hatched="2026-04-12")
     >>> wren.sex, wren.sire["Jay"], wren.hatched.year
     ('female', 1/3, 2026)
@@ -326,6 +328,7 @@ class Hatch:
 
     Examples
     --------
+    >>> from pinfeather import Hatch
     >>> seen = [({"plumage": "black"}, 9), ({"plumage": "lavender"}, 2)]
     >>> hatch = Hatch("April", "Rook", "Dove", seen, set=14)
     >>> hatch.chicks

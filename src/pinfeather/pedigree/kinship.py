@@ -55,7 +55,7 @@ def kinship(pedigree: Pedigree, a: str, b: str, chromosome: str = AUTOSOME) -> R
 
     Examples
     --------
-    >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather import Individual, Pedigree, kinship, load_fowl
     >>> wren = Individual("Wren", "hen", "Rook", "Dove")
     >>> flock = Pedigree(load_fowl(), [wren, Individual("Jay", "cock", "Rook", "Dove")])
     >>> kinship(flock, "Wren", "Jay"), kinship(flock, "Wren", "Dove", chromosome="Z")
@@ -98,7 +98,7 @@ def inbreeding(pedigree: Pedigree, chromosome: str = AUTOSOME) -> dict[str, Rati
 
     Examples
     --------
-    >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather import Individual, Pedigree, inbreeding, load_fowl
     >>> flock = Pedigree(load_fowl(), [
     ...     Individual("Wren", "hen", "Rook", "Dove"), Individual("Jay", "cock", "Rook", "Dove"),
     ...     Individual("Tit", "hen", "Jay", "Wren"),
@@ -160,7 +160,7 @@ def kinship_matrix(
 
     Examples
     --------
-    >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather import Individual, Pedigree, kinship_matrix, load_fowl
     >>> wren = Individual("Wren", "hen", "Rook", "Dove")
     >>> flock = Pedigree(load_fowl(), [wren, Individual("Jay", "cock", "Rook", "Dove")])
     >>> print(kinship_matrix(flock, ["Rook", "Wren", "Jay"]))

@@ -89,7 +89,7 @@ def inbreeding_paths(
 
     Examples
     --------
-    >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather import Individual, Pedigree, inbreeding_paths, load_fowl
     >>> flock = Pedigree(load_fowl(), [
     ...     Individual("Wren", "hen", "Rook", "Dove"), Individual("Jay", "cock", "Rook", "Dove"),
     ...     Individual("Tit", "hen", "Jay", "Wren"),
@@ -213,6 +213,7 @@ def inbreeding_caution(coefficient: Any, threshold: Any = "1/8") -> str | None:
 
     Examples
     --------
+    >>> from pinfeather.pedigree import inbreeding_caution
     >>> inbreeding_caution("1/4").partition(":")[0]
     'inbreeding 1/4 is as close as brother to sister or parent to child'
     >>> inbreeding_caution("1/32") is None

@@ -74,7 +74,7 @@ class Pedigree:
 
     Examples
     --------
-    >>> from pinfeather import load_fowl
+    >>> from pinfeather import Individual, Pedigree, load_fowl
     >>> flock = Pedigree(load_fowl(), [
     ...     Individual("Rook", "male"), Individual("Dove", "female"),
     ...     Individual("Wren", "female", "Rook", "Dove"), Individual("Jay", "male", "Rook", "Starling"),
@@ -329,7 +329,7 @@ class Pedigree:
 
         Examples
         --------
-        >>> from pinfeather import load_fowl
+        >>> from pinfeather import Individual, Pedigree, load_fowl
         >>> flock = Pedigree(load_fowl(), [Individual("Rook", "male"), Individual("Dove", "female")])
         >>> flock.adding(Individual("Wren", "female", "Rook", "Dove")).generation("Wren")
         1

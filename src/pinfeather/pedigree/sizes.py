@@ -42,6 +42,7 @@ def effective_size(males: Any, females: Any, chromosome: str = "autosome") -> Ex
 
     Examples
     --------
+    >>> from pinfeather import effective_size
     >>> effective_size(1, 10), effective_size(50, 100)
     (40/11, 400/3)
     >>> effective_size(1, 10, chromosome="Z")
@@ -95,6 +96,7 @@ def heterozygosity_kept(size: Any, generations: int) -> Expr:
 
     Examples
     --------
+    >>> from pinfeather.pedigree import effective_size, heterozygosity_kept
     >>> heterozygosity_kept(effective_size(1, 10), 5)
     1564031349/3276800000
 
@@ -130,6 +132,7 @@ def allele_missed(frequency: Any, males: int, females: int, chromosome: str = "a
 
     Examples
     --------
+    >>> from pinfeather.pedigree import allele_missed
     >>> allele_missed("10%", males=1, females=4)
     3486784401/10000000000
 
@@ -180,6 +183,7 @@ def generations(pedigree: Pedigree) -> dict[str, Generations]:
     Examples
     --------
     >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather.pedigree import generations
     >>> wren = Individual("Wren", "hen", "Rook", "Dove")
     >>> flock = Pedigree(load_fowl(), [wren, Individual("Tit", "hen", "Rook", "Wren")])
     >>> generations(flock)["Tit"]

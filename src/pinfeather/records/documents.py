@@ -50,7 +50,7 @@ def to_json(value: Any) -> str:
 
     Examples
     --------
-    >>> from pinfeather import Distribution
+    >>> from pinfeather import Distribution, from_json, to_json
     >>> from_json(to_json(Distribution.of({"black": "3/4", "lavender": "1/4"})))["black"]
     3/4
     """
@@ -88,6 +88,7 @@ def from_json(text: str, file: str = "document") -> Any:
 
     Examples
     --------
+    >>> from pinfeather import from_json
     >>> from_json('{"format": "pinfeather document", "version": 1, "species": [], "value": [1, 2]}')
     [1, 2]
     """
@@ -143,7 +144,7 @@ def write_document(value: Any, path: _Path) -> None:
     Examples
     --------
     >>> import pathlib, tempfile
-    >>> from pinfeather import load_fowl
+    >>> from pinfeather import load_fowl, read_document, write_document
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     path = pathlib.Path(folder, "bird.json")
     ...     write_document(load_fowl().genotype("Lav+/lav", sex="male"), path)
@@ -175,6 +176,7 @@ def read_document(path: _Path) -> Any:
     Examples
     --------
     >>> import pathlib, tempfile
+    >>> from pinfeather import read_document, write_document
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     path = pathlib.Path(folder, "eggs.json")
     ...     write_document({"eggs set": 12}, path)
@@ -209,7 +211,7 @@ def read_species(path: _Path) -> Species:
     Examples
     --------
     >>> import pathlib, tempfile
-    >>> from pinfeather import Locus, Species
+    >>> from pinfeather import Locus, Species, read_species, write_species
     >>> quail = Species("toy quail", loci=[Locus("al", "albino", ("Al+", "al"), chromosome="Z")])
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     path = pathlib.Path(folder, "quail.toml")
@@ -253,7 +255,7 @@ def write_species(species: Species, path: _Path) -> None:
     Examples
     --------
     >>> import pathlib, tempfile
-    >>> from pinfeather import load_fowl
+    >>> from pinfeather import load_fowl, read_species, write_species
     >>> fowl = load_fowl().restricted_to("lav", "Cr")
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     path = pathlib.Path(folder, "fowl.toml")

@@ -75,7 +75,7 @@ def read_pedigree(
     Examples
     --------
     >>> import pathlib, tempfile
-    >>> from pinfeather import load_fowl
+    >>> from pinfeather import load_fowl, read_pedigree
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     book = pathlib.Path(folder, "flock.csv")
     ...     _ = book.write_text("id,sex,sire,dam,hatched\nWren,hen,Rook 2/3; Jay 1/3,Dove,2026-04-12\n")
@@ -335,7 +335,7 @@ def write_pedigree(
     Examples
     --------
     >>> import pathlib, tempfile
-    >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather import Individual, Pedigree, load_fowl, write_pedigree
     >>> flock = Pedigree(load_fowl(), [Individual("Wren", "female", "Rook", "Dove")])
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     book = pathlib.Path(folder, "flock.csv")
