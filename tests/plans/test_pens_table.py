@@ -46,9 +46,9 @@ def test_many_pairs_at_once_are_known_as_each_pair_by_itself(case: Case) -> None
         known = genotype_probabilities(case.pedigree, **case.asked())
     except ContradictionError:
         assume(False)
-    for male, found in joint_weights(known._setting, males, females, 2**21):
+    for male, found in joint_weights(known.setting, males, females, 2**21):
         for female, (states, weights) in found.items():
-            couples, chances = couple_chances(known._setting, male, female, 2**21)
+            couples, chances = couple_chances(known.setting, male, female, 2**21)
             alone = {couples[number]: fraction(chance) for number, chance in chances.items()}
             assert {s: Fraction(w, sum(weights)) for s, w in zip(states, weights, strict=True)} == alone
 
@@ -175,7 +175,7 @@ def test_what_was_not_asked_about_is_as_the_background_has_it(case: Case) -> Non
         known = genotype_probabilities(case.pedigree, **case.asked())
     except ContradictionError:
         assume(False)
-    setting = known._setting
+    setting = known.setting
     species = case.pedigree.species
     for sex in SEXES:
         for number, state in enumerate(setting.space.states[sex]):
@@ -227,4 +227,4 @@ def test_forbidden_pairings_are_left_out() -> None:
 def test_a_flock_too_entangled_for_the_pairs_says_so() -> None:
     known = genotype_probabilities(flock(), "lav")
     with pytest.raises(TooLargeError, match="birds_to_type"):
-        list(joint_weights(known._setting, ["Rook", "Jay"], ["Wren", "Tit"], 1))
+        list(joint_weights(known.setting, ["Rook", "Jay"], ["Wren", "Tit"], 1))

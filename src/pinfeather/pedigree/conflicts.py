@@ -12,7 +12,8 @@ from pinfeather.exact.elimination import elimination_order, sweep
 from pinfeather.pedigree.evidence import Record
 from pinfeather.pedigree.individuals import PossibleParents
 from pinfeather.pedigree.inference import setting_of
-from pinfeather.pedigree.network import Setting, connected, counted, prepared
+from pinfeather.pedigree.network import Setting, connected, counted
+from pinfeather.pedigree.preparing import prepared
 
 if TYPE_CHECKING:
     from pinfeather.pedigree.individuals import Hatch, Individual, Parent

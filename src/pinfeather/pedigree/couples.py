@@ -20,8 +20,9 @@ from pinfeather.exact.factors import Factor, product, reduced_table
 from pinfeather.exact.symbolic import Weight, WeightRing, common_multiple, even_quotient
 from pinfeather.heredity.genotypes import Genotype
 from pinfeather.heredity.sexes import Sex
-from pinfeather.pedigree.network import Network, Setting, bits, connected, prepared
+from pinfeather.pedigree.network import Network, Setting, bits, connected
 from pinfeather.pedigree.next_mating import bird_of, couple_chances
+from pinfeather.pedigree.preparing import prepared
 
 Table: TypeAlias = "list[list[Weight]]"
 """The weights of two birds together: a row for each state of the first."""

@@ -13,7 +13,8 @@ from pinfeather.pedigree import evidence
 from pinfeather.pedigree.descent import Descent
 from pinfeather.pedigree.evidence import Record
 from pinfeather.pedigree.genotype_space import GenotypeSpace, parameters
-from pinfeather.pedigree.network import Network, Setting, connected, prepared
+from pinfeather.pedigree.network import Network, Setting, connected
+from pinfeather.pedigree.preparing import prepared
 from pinfeather.pedigree.probabilities import GenotypeProbabilities, Progress
 
 if TYPE_CHECKING:

@@ -13,7 +13,8 @@ from pinfeather.exact.elimination import elimination_order, sweep
 from pinfeather.exact.factors import Factor
 from pinfeather.heredity.genotypes import Genotype, Haplotype, in_order
 from pinfeather.heredity.sexes import Sex
-from pinfeather.pedigree.network import Network, Setting, bits, connected, prepared
+from pinfeather.pedigree.network import Network, Setting, bits, connected
+from pinfeather.pedigree.preparing import prepared
 
 
 def next_mating(setting: Setting, sire: str, dam: str, largest: int) -> Offspring:

@@ -46,22 +46,22 @@ class GenotypeProbabilities(Mapping[str, Any]):
     lav/lav  1  100 %
     """
 
-    _setting: Setting
+    setting: Setting
     _network: Network
     _orders: tuple[Order, ...]
     _swept: tuple[Swept, ...]
     arithmetic: Arithmetic
-    _largest_table: int
+    table_limit: int
 
     @property
     def pedigree(self) -> Pedigree:
         """The flock that was asked about."""
-        return self._setting.pedigree
+        return self.setting.pedigree
 
     @property
     def loci(self) -> tuple[str, ...]:
         """The loci that were asked about."""
-        return tuple(self._setting.space.species.loci[place].symbol for place in self._setting.space.places)
+        return tuple(self.setting.space.species.loci[place].symbol for place in self.setting.space.places)
 
     @property
     def width(self) -> int:
@@ -78,12 +78,12 @@ class GenotypeProbabilities(Mapping[str, Any]):
         """What was taken to be so, in words."""
         from pinfeather.pedigree.explaining import assumptions_of
 
-        return assumptions_of(self._setting, self.arithmetic)
+        return assumptions_of(self.setting, self.arithmetic)
 
     # -- asking ------------------------------------------------------------------------------------------------------
 
     def __getitem__(self, name: str) -> Any:
-        position = self._setting.position
+        position = self.setting.position
         if name not in position:
             _checks.unknown("bird", str(name), position, "the pedigree")
         states, weights = self._weights(position[name])
@@ -129,8 +129,8 @@ class GenotypeProbabilities(Mapping[str, Any]):
         >>> genotype_probabilities(flock, "lav", allele_frequencies={"lav": {"lav": "1/10"}}).carriers("lav")
         {'Rook': 19/100, 'Dove': 19/100}
         """
-        species = self._setting.space.species
-        places = self._setting.space.places
+        species = self.setting.space.species
+        places = self.setting.space.places
         known = [symbol for place in places for symbol in species.loci[place].symbols]
         if allele not in known:
             _checks.unknown("allele", str(allele), known, "the loci asked about")
@@ -215,11 +215,11 @@ class GenotypeProbabilities(Mapping[str, Any]):
         ArgumentError
             With float arithmetic.
         """
-        self._need_exact("probability_of_records")
+        self.need_exact("probability_of_records")
         above, below = self._network.above, self._network.below
         for swept in self._swept:
             above = above * swept.total * swept.scale
-        return self._setting.space.ring.quotient(above, below)
+        return self.setting.space.ring.quotient(above, below)
 
     def offspring(self, sire: str, dam: str) -> Offspring:
         """The chicks of the next mating of two birds, given everything on record.
@@ -254,8 +254,8 @@ class GenotypeProbabilities(Mapping[str, Any]):
         """
         from pinfeather.pedigree.next_mating import next_mating
 
-        self._need_exact("offspring")
-        return next_mating(self._setting, sire, dam, self._largest_table)
+        self.need_exact("offspring")
+        return next_mating(self.setting, sire, dam, self.table_limit)
 
     def explain(self, name: str, *, on_progress: Progress | None = None) -> Explanation:
         """Which records moved a bird from what would be thought of it without them, in order of weight.
@@ -293,14 +293,14 @@ class GenotypeProbabilities(Mapping[str, Any]):
         """
         from pinfeather.pedigree.explaining import explain
 
-        self._need_exact("explain")
+        self.need_exact("explain")
         if name not in self.pedigree:
             _checks.unknown("bird", str(name), self.pedigree.ids, "the pedigree")
-        return explain(self, self._setting, name, self._largest_table, on_progress)
+        return explain(self, self.setting, name, self.table_limit, on_progress)
 
     def __str__(self) -> str:
         exact = self.arithmetic == "exact"
-        shown = exact and bool(self._setting.space.ring.generators)
+        shown = exact and bool(self.setting.space.ring.generators)
         lines = []
         for name in self.pedigree.ids:
             shares = list(self[name].items())
@@ -317,18 +317,19 @@ class GenotypeProbabilities(Mapping[str, Any]):
 
     # -- inside ------------------------------------------------------------------------------------------------------
 
-    def _need_exact(self, what: str) -> None:
+    def need_exact(self, what: str) -> None:
+        """Refuse what can be answered only with exact numbers."""
         if self.arithmetic != "exact":
             message = f"{what} is exact; ask genotype_probabilities without arithmetic='float'"
             raise ArgumentError(message, argument="arithmetic", value=self.arithmetic)
 
     def _reader(self, text: str) -> Genotype:
-        species = self._setting.space.species
+        species = self.setting.space.species
         bird: Genotype = species.genotype(text)
         return bird.restricted_to(*self.loci)
 
     def _genotype(self, bird: int, state: int) -> Genotype:
-        space = self._setting.space
+        space = self.setting.space
         return space.genotype(space.states[self._network.kinds[bird]][state], sexed=space.sexed)
 
     @cached_property
@@ -381,7 +382,7 @@ class GenotypeProbabilities(Mapping[str, Any]):
 
     def _chance_of(self, bird: int, place: int, allele: int) -> Any:
         states, weights = self._weights(bird)
-        space = self._setting.space
+        space = self.setting.space
         all_states = space.states[self._network.kinds[bird]]
         with_it: Weight = 0
         total: Weight = 0
@@ -399,7 +400,7 @@ class GenotypeProbabilities(Mapping[str, Any]):
         if not named:
             message = f"{name} has no {word} on record"
             raise ImpossibleError(message, bird=name)
-        number = self._setting.position[name]
+        number = self.setting.position[name]
         selector = self._network.selectors.get((number, role))
         if selector is None:
             weights: list[Weight] = [1]

@@ -9,7 +9,8 @@ import attrs
 from pinfeather import _checks
 from pinfeather.exact.elimination import Order, elimination_order
 from pinfeather.pedigree.inference import setting_of
-from pinfeather.pedigree.network import Network, connected, prepared
+from pinfeather.pedigree.network import Network, connected
+from pinfeather.pedigree.preparing import prepared
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -149,7 +149,7 @@ class Teacher:
 
     @cached_property
     def _network(self) -> Network:
-        return prepared_for_breeding(self.probabilities._setting, (self.suspect, *self.mates))
+        return prepared_for_breeding(self.probabilities.setting, (self.suspect, *self.mates))
 
     @cached_property
     def _groups(self) -> dict[int, list[Factor]]:
@@ -197,7 +197,7 @@ class Teacher:
     def _carriers(self, mate: str, couples: set[tuple[int, int]]) -> dict[str, Fraction]:
         """For each bird the chance to carry the allele, if suspect and mate are one of these couples of states."""
         network = self._network
-        position = self.probabilities._setting.position
+        position = self.probabilities.setting.position
         ends = (position[self.suspect], position[mate])
         rows, columns = (bits(network.masks[end]) for end in ends)
         table = [1 if (one, other) in couples else 0 for one in rows for other in columns]
@@ -211,12 +211,12 @@ class Teacher:
 
     def _carriers_in(self, parts: Sequence[tuple[Order, Swept]]) -> dict[str, Fraction]:
         known = GenotypeProbabilities(
-            self.probabilities._setting,
+            self.probabilities.setting,
             self._network,
             tuple(order for order, _ in parts),
             tuple(swept for _, swept in parts),
             "exact",
-            self.probabilities._largest_table,
+            self.probabilities.table_limit,
         )
         return {bird: fraction_of(chance) for bird, chance in known.carriers(self.allele).items()}
 
@@ -226,7 +226,7 @@ class Teacher:
         return self._plain[id(group)]
 
     def _swept(self, factors: Sequence[Factor]) -> tuple[Order, Swept]:
-        network, largest = self._network, self.probabilities._largest_table
+        network, largest = self._network, self.probabilities.table_limit
         order = elimination_order([factor.variables for factor in factors], network.sizes)
         if order.largest > largest:
             message = (

@@ -256,7 +256,7 @@ def rank_test_mates(
     ([('Dove', 5), ('Wren', 11)], 2/3)
     """
     probabilities = _checks.instance(probabilities, "probabilities", GenotypeProbabilities)
-    probabilities._need_exact("a ranking of mates")
+    probabilities.need_exact("a ranking of mates")
     sex = _sex_of(probabilities, suspect)
     others = birds_of(probabilities, mates, OTHER_SEX[sex], "mates")
     sure = certainty_below_one(certainty)
@@ -268,7 +268,7 @@ def rank_test_mates(
         state = "carries" if prior == 1 else "does not carry"
         message = f"the records settle it: {suspect} {state} {allele}"
         raise ImpossibleError(message, bird=suspect)
-    setting, largest = probabilities._setting, probabilities._largest_table
+    setting, largest = probabilities.setting, probabilities.table_limit
     ((_, joints),) = joint_weights(setting, (suspect,), others, largest)
     teacher = Teacher(probabilities, suspect, others, allele, counted) if teach else None
     rows = []
@@ -297,7 +297,7 @@ def _sex_of(probabilities: GenotypeProbabilities, suspect: str) -> Sex:
 def _allele(probabilities: GenotypeProbabilities, allele: str) -> tuple[int, int]:
     """The place of the locus of an allele, and its number there."""
     species = probabilities.pedigree.species
-    places = probabilities._setting.space.places
+    places = probabilities.setting.space.places
     for place in places:
         if allele in species.loci[place].symbols:
             return place, species.loci[place].symbols.index(allele)

@@ -51,7 +51,7 @@ class Couples:
         number: int,
     ) -> Couples:
         """The possible couples of genotypes."""
-        setting = probabilities._setting
+        setting = probabilities.setting
         space = setting.space
         states, weights = joint
         if not all(isinstance(weight, int) for weight in weights):

@@ -109,13 +109,13 @@ def pairing_table(
     sure = certainty_below_one(certainty)
     count = _checks.whole_number(number, "number", 1)
     alive = chicks_per_egg(fertility, hatch_of_fertile, survival)
-    probabilities._need_exact("a table of pairings")
+    probabilities.need_exact("a table of pairings")
     barred = forbidden_pairs(forbidden, cocks, hens)
     wish = Wish(probabilities, wanted, shows, sex, alive)
     related = kinship_matrix(probabilities.pedigree, tuple(dict.fromkeys((*cocks, *hens))))
     rows = [
         _pairing(wish, sire, dam, weights, related[sire, dam], count, sure)
-        for sire, found in joint_weights(probabilities._setting, cocks, hens, probabilities._largest_table)
+        for sire, found in joint_weights(probabilities.setting, cocks, hens, probabilities.table_limit)
         for dam, weights in found.items()
         if (sire, dam) not in barred
     ]
@@ -208,7 +208,7 @@ class Wish:
     def of(self, states: tuple[int, int]) -> Outlook:
         """What a cock and a hen of these states bring."""
         if states not in self._known:
-            setting = self.probabilities._setting
+            setting = self.probabilities.setting
             sire, dam = whole_genotype(setting, "male", states[0]), whole_genotype(setting, "female", states[1])
             chicks = cross(sire, dam)
             hatched = 1 - chicks.lost
