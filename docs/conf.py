@@ -14,10 +14,11 @@ author = "pinfeather contributors"
 project_copyright = "2026, pinfeather contributors"
 version = release = pinfeather.__version__
 
-extensions = ["myst_parser", "sphinx.ext.autodoc", "docstrings", "mathml"]
-exclude_patterns = ["_build", "_extensions"]
+extensions = ["myst_parser", "sphinx.ext.autodoc", "docstrings", "mathml", "pictures"]
+exclude_patterns = ["_build", "_extensions", "_static"]
 
 html_theme = "furo"
+html_static_path = ["_static"]
 html_title = "pinfeather"
 html_math_renderer = "mathml"
 html_copy_source = False
