@@ -147,6 +147,15 @@ def test_a_smaller_group_gives_figures_to_the_group_that_holds_it() -> None:
     assert apart.recombination("O", "Cp", "female") is None
 
 
+def test_a_figure_takes_the_place_of_one_that_stood_beside_the_chain() -> None:
+    """The catalogue keeps figures of neighbours beside its chains; a breeder's own figure has the last word."""
+    beside = fowl().extended(linkage=Linkage(("R", "P", "O", "Cp"), ("0.1", None, "0.2"), {("P", "O"): "0.04"}))
+    assert beside.recombination("P", "O", "male") == sympy.Rational("0.04")
+    own = beside.extended(linkage=Linkage(("O", "P"), "0.03"))
+    assert own.recombination("P", "O", "male") == sympy.Rational("0.03")
+    assert own.recombination("R", "P", "male") == sympy.Rational("0.1")
+
+
 def test_linkage_that_overlaps_groups_is_refused() -> None:
     with pytest.raises(
         DefinitionError, match=r"the group O R overlaps others \(P O\); give a group that holds all of their loci"

@@ -226,5 +226,6 @@ def test_a_printed_caution_defers_to_the_law_and_a_veterinarian() -> None:
     assert str(Caution("Cp/_", "short legs.")) == (
         "Cp/_: short legs. Follow your local animal-welfare law and ask a veterinarian."
     )
+    assert str(Caution("Cp/_", "short legs")) == str(Caution("Cp/_", "short legs."))
     with pytest.raises(ArgumentError, match="text='': must not be empty"):
         Caution("Cp/_", "")

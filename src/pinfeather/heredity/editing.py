@@ -95,6 +95,7 @@ def _with_figures(old: Linkage, new: Linkage) -> Linkage:
         low, high = sorted((old.loci.index(first), old.loci.index(second)))
         if high - low == 1:
             chain[low] = value
+            pairs.pop((old.loci[low], old.loci[high]), None)
         else:
             pairs[(old.loci[low], old.loci[high])] = value
     return Linkage(old.loci, tuple(chain), pairs, old.sources + new.sources, old.notes, old.flag)

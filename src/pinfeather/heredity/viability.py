@@ -128,4 +128,5 @@ class Caution:
     sources: tuple[str, ...] = attrs.field(default=(), converter=_checks.sources)
 
     def __str__(self) -> str:
-        return f"{self.pattern}: {self.text} {WELFARE}"
+        stop = "" if self.text.endswith((".", "!", "?")) else "."
+        return f"{self.pattern}: {self.text}{stop} {WELFARE}"
