@@ -134,3 +134,20 @@ def test_the_examples_of_docstrings_can_be_pasted_into_a_fresh_python(root: Path
 
 def test_a_name_that_an_example_lacks_is_found() -> None:
     assert pasted(">>> from pinfeather import cross\n>>> [one for one in cross(cock, 1)]\n[]\n") == {"cock"}
+
+
+_WORK = re.compile(r"\b([A-Z][a-zéō]{2,})(?: et al\.| and others)? \(?((?:18|19|20)\d\d)\b")
+
+
+def test_every_work_that_the_source_names_stands_in_the_bibliography(root: Path) -> None:
+    """The catalogue keeps the sources of its facts in a file of its own."""
+    listed = (root / "docs" / "sources.md").read_text(encoding="utf-8").splitlines()
+    named = {
+        work
+        for path in (root / "src" / "pinfeather").rglob("*.py")
+        if path.parent.name != "fowl"
+        for work in _WORK.findall(path.read_text(encoding="utf-8"))
+    }
+    assert len(named) > 20
+    missing = {(name, year) for name, year in named if not any(name in line and f"({year})" in line for line in listed)}
+    assert missing == set()
