@@ -32,8 +32,8 @@ from sphinx.application import Sphinx
 from sphinx.errors import SphinxError
 from sphinx.util.docutils import SphinxDirective
 
-# Points, at 72 to the inch: a wider picture is shrunk less on a telephone, since its letters are small already.
-_WIDE = 560
+# Points, at 72 to the inch.  A wider picture is shrunk less, since its letters are small already; it can be scrolled.
+_WIDTHS = {"wide": 560, "vast": 900}
 
 
 class PictureError(SphinxError):
@@ -89,9 +89,8 @@ class Picture(SphinxDirective):
         uri = "/" + Path(os.path.relpath(file, self.env.srcdir)).as_posix()
         size = re.search(r'<svg[^>]* width="([\d.]+)pt"', svg)
         image = nodes.image(uri=uri, alt=self.options["alt"], width=f"{size[1]}pt" if size else "100%")
-        figure = nodes.figure(
-            "", image, classes=["picture", "wide"] if size and float(size[1]) > _WIDE else ["picture"]
-        )
+        wider = [name for name, width in _WIDTHS.items() if size and float(size[1]) > width]
+        figure = nodes.figure("", image, classes=["picture", *wider])
         self.set_source_info(figure)
         if "caption" in self.options:
             words, messages = self.state.inline_text(self.options["caption"], self.lineno)
