@@ -19,6 +19,8 @@ exclude_patterns = ["_build", "_extensions", "_static"]
 
 html_theme = "furo"
 html_static_path = ["_static"]
+html_css_files = ["pages.css"]
+pygments_dark_style = "github-dark"
 html_title = "pinfeather"
 html_math_renderer = "mathml"
 html_copy_source = False

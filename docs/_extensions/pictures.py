@@ -101,5 +101,4 @@ class Picture(SphinxDirective):
 
 def setup(app: Sphinx) -> dict[str, bool]:
     app.add_directive("picture", Picture)
-    app.add_css_file("pictures.css")
     return {"parallel_read_safe": True, "parallel_write_safe": True}
