@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import subprocess
 import sys
-from collections.abc import Iterator
+from itertools import combinations
 from xml.etree import ElementTree
 
 import matplotlib as mpl
@@ -22,21 +22,19 @@ from pinfeather.pictures import draw_chances, draw_square
 fowl = load_fowl()
 
 
-@pytest.fixture(autouse=True)
-def quiet_backend() -> Iterator[None]:
-    before = mpl.get_backend()
-    pyplot.switch_backend("svg")
-    yield
-    pyplot.close("all")
-    pyplot.switch_backend(before)
-
-
 def texts(ax: Axes) -> list[str]:
     return [text.get_text() for text in ax.texts]
 
 
 def boxes(ax: Axes) -> list[Rectangle]:
-    return [patch for patch in ax.patches if isinstance(patch, Rectangle)]
+    """The cells and headings, without bands and legend, which are narrower."""
+    return [patch for patch in ax.patches if isinstance(patch, Rectangle) and patch.get_width() > 0.2]
+
+
+def bands(ax: Axes) -> list[Rectangle]:
+    """The bands at the left of the cells, without the squares of the legend."""
+    found = [patch for patch in ax.patches if isinstance(patch, Rectangle) and patch.get_width() < 0.2]
+    return [patch for patch in found if patch.get_height() > 0.2]
 
 
 def test_a_square_shows_every_gamete_cell_and_look() -> None:
@@ -60,6 +58,53 @@ def test_cells_of_one_look_share_a_tint_and_others_differ() -> None:
     assert sorted(cells.count(tint) for tint in set(cells)) == [1, 3, 3, 9]
 
 
+def test_looks_are_told_apart_in_grey_by_bands_and_a_legend_adds_them_up() -> None:
+    """W. Bateson and E. R. Saunders 1902: nine walnut, three rose, three pea, one single of sixteen."""
+    square = cross(fowl.genotype("R/r+ P/p+"), fowl.genotype("R/r+ P/p+")).square().showing("comb")
+    ax = draw_square(square)
+    marks = [(to_hex(band.get_facecolor()), band.get_hatch()) for band in bands(ax)]
+    assert sorted(marks.count(mark) for mark in set(marks)) == [1, 3, 3, 9]
+    assert {"walnut  9/16", "rose  3/16", "pea  3/16", "single  1/16"} <= set(texts(ax))
+
+
+def test_more_looks_than_tints_leave_the_cells_plain() -> None:
+    loci = [Locus(f"g{n}", f"gene {n}", (f"G{n}", f"g{n}+"), dominance="codominant") for n in range(3)]  # 27 looks
+    stock = Species("spotted fowl", loci=loci)
+    mixed = stock.genotype(" ".join(f"G{n}/g{n}+" for n in range(3)))
+    ax = draw_square(cross(mixed, mixed).square().showing())
+    assert len(boxes(ax)) == 81
+    assert bands(ax) == []
+    assert {to_hex(box.get_facecolor()) for at, box in enumerate(boxes(ax)) if at >= 9 and at % 9} == {"#ffffff"}
+
+
+def test_long_texts_stay_within_their_cells() -> None:
+    words = "a bird with feathered toes, a crest, and an exceedingly long description of its look"
+    shows = {"Longsymbolindeed/_": words, "longsymbolindeed+/longsymbolindeed+": "plain"}
+    wordy = Species("wordy fowl", loci=[Locus("l", "looks", ("Longsymbolindeed", "longsymbolindeed+"), shows=shows)])
+    carrier = wordy.genotype("Longsymbolindeed/longsymbolindeed+")
+    ax = draw_square(cross(carrier, carrier).square().showing("looks"))
+    ax.figure.canvas.draw()
+    sides = [box.get_window_extent() for box in boxes(ax)]
+    assert max(box.width for box in sides) < 3 * ax.figure.dpi
+    for text in ax.texts:
+        extent = text.get_window_extent()
+        for box in sides:
+            if box.contains(*extent.get_points().mean(axis=0)):
+                assert box.x0 < extent.x0
+                assert extent.x1 < box.x1
+
+
+def test_on_axes_given_the_type_is_as_much_smaller_as_the_square() -> None:
+    square = cross(fowl.genotype("R/r+ P/p+"), fowl.genotype("R/r+ P/p+")).square().showing("comb")
+    whole = draw_square(square)
+    _, axes = pyplot.subplots(2, 4, figsize=(10, 5))
+    small = draw_square(square, axes[0][0])
+    assert small.texts[0].get_fontsize() < 0.6 * whole.texts[0].get_fontsize()
+    small.figure.canvas.draw()
+    extents = [text.get_window_extent() for text in small.texts[:25]]
+    assert not any(one.overlaps(other) for one, other in combinations(extents, 2))
+
+
 def test_a_dead_cell_is_grey_and_its_sign_explained() -> None:
     ax = draw_square(cross(fowl.genotype("Cp/cp+"), fowl.genotype("Cp/cp+")).square())
     shown = texts(ax)
@@ -69,16 +114,6 @@ def test_a_dead_cell_is_grey_and_its_sign_explained() -> None:
     tints = [to_hex(box.get_facecolor()) for box in boxes(ax)]
     assert len({tints[4], tints[5]}) == 2
     assert tints[5] == tints[7] == tints[8]
-
-
-def test_bars_are_as_long_as_the_chances() -> None:
-    chances = Distribution.of({"black": "1/4", "blue": "1/2", "splash": "1/4"})
-    ax = draw_chances(chances)
-    assert [bar.get_width() for bar in boxes(ax)] == [0.25, 0.5, 0.25]
-    assert [label.get_text() for label in ax.get_yticklabels()] == ["black", "blue", "splash"]
-    assert texts(ax) == ["1/4   25 %", "1/2   50 %", "1/4   25 %"]
-    low, high = ax.get_ylim()
-    assert low > high, "the first outcome stands at the top"
 
 
 def test_a_picture_is_drawn_on_the_axes_given() -> None:

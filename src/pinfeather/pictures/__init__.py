@@ -11,12 +11,13 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from pinfeather.pictures.bars import draw_chances
     from pinfeather.pictures.pedigrees import draw_pedigree
     from pinfeather.pictures.programmes import draw_programme
-    from pinfeather.pictures.squares import draw_chances, draw_square
+    from pinfeather.pictures.squares import draw_square
 
 _HOMES = {
-    "draw_chances": "squares",
+    "draw_chances": "bars",
     "draw_pedigree": "pedigrees",
     "draw_programme": "programmes",
     "draw_square": "squares",

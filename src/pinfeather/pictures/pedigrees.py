@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -12,9 +11,12 @@ import attrs
 from pinfeather import _checks
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.numbers import as_fraction
+from pinfeather.heredity.viability import WELFARE
 from pinfeather.pedigree import Pedigree, kinship_matrix
 from pinfeather.pedigree.individuals import candidates
+from pinfeather.pictures.palette import FILLS, INK, LINE, PAPER, QUIET, UNKNOWN, Fill, shade
 from pinfeather.pictures.placing import Family, placed
+from pinfeather.pictures.sheets import LEADING, SMALL, Sheet, in_lines, width_of, wrapped
 from pinfeather.pictures.tracks import HALF, Tracks, tracks
 
 if TYPE_CHECKING:
@@ -22,21 +24,9 @@ if TYPE_CHECKING:
 
 _MOST_BIRDS = 400
 
-# The same quiet look as the other pictures; the tints of looks are a little stronger, since the symbols are small.
-_INK, _FAINT, _LINE, _SHADE = "#2b2b2b", "#6b6b6b", "#7d7d7d", "#2f5d7c"
-_TINTS = ("#b3c9d6", "#e3c47a", "#9dbb8a", "#c9a3bd", "#b08a78", "#8a86b0", "#d98f76", "#6d6d6d")
-_HATCHES = ("", "////", "....", "xxxx")
-
-# Inches: a letter and a line of the labels, and the least room of a bird; letters in a line of a label.
-_LETTER, _LINE_HEIGHT, _LEAST, _LETTERS, _TYPE = 0.066, 0.135, 0.5, 12, 8
-
-
-@attrs.frozen
-class _Fill:
-    """How a symbol is filled."""
-
-    colour: str = "#ffffff"
-    hatch: str = ""
+# Inches: the widest label, a line of it, the least room of a bird, the narrowest picture, and the widest row of birds
+# that have no relatives; a line of the legend.
+_LABEL, _LINE, _LEAST, _NARROWEST, _WIDEST, _KEY = 0.95, 0.135, 0.5, 4.5, 9.0, 0.24
 
 
 def draw_pedigree(
@@ -51,7 +41,8 @@ def draw_pedigree(
 
     Squares are males, circles females, and diamonds birds of a sex that is not on record.  A line joins mates, a double
     one mates that are related; dashed lines lead to possible parents, with the chance of each.  A dot marks where the
-    line of a bird meets that of a couple; lines without a dot only cross.
+    line of a bird meets that of a couple; lines without a dot only cross.  A bird of unknown parents that was bought in
+    later stands beside its first mate, and birds without any relative come last.
 
     Parameters
     ----------
@@ -66,7 +57,7 @@ def draw_pedigree(
         :meth:`GenotypeProbabilities.carriers <pinfeather.pedigree.GenotypeProbabilities.carriers>` gives: symbols are
         shaded by it, and it stands under the id as a rounded percentage.
     ax : matplotlib.axes.Axes, optional
-        Where to draw; by default on a new figure of a fitting size.  On axes of another size the texts may overlap.
+        Where to draw, in type that fits; by default on a new figure of a fitting size.
 
     Returns
     -------
@@ -80,7 +71,7 @@ def draw_pedigree(
     UnknownSymbolError
         If the pedigree has no such bird, or its species no such trait.
     TooLargeError
-        If there are more than 400 birds to draw.
+        If there are more than 400 birds to draw, or they show more than 13 looks of the trait.
 
     Notes
     -----
@@ -98,7 +89,7 @@ def draw_pedigree(
     ...     Individual("Tit", "hen", "Jay", "Wren"),
     ... ])
     >>> ax = draw_pedigree(flock)
-    >>> sorted(text.get_text() for text in ax.texts)[:5]
+    >>> sorted(text.get_text() for text in ax.texts if text.get_text() in flock)
     ['Dove', 'Jay', 'Rook', 'Tit', 'Wren']
     >>> ax.figure.savefig("flock.svg")  # doctest: +SKIP
     >>> matplotlib.pyplot.close(ax.figure)
@@ -109,30 +100,51 @@ def draw_pedigree(
     chances = None if probabilities is None else _chances(probabilities, pedigree)
     fills, key = _by_look(flock, shows) if shows is not None else _by_chance(flock, chances)
     labels = {name: _label(name, chances) for name in flock}
-    room = {name: max(_LEAST, max(map(len, label)) * _LETTER + 0.14) for name, label in labels.items()}
-    placing = placed(flock, room)
-    deep = [max((len(labels[n]) for n in row if isinstance(n, str)), default=0) for row in placing.rows]
-    lines = tracks(placing, [0.05 + number * _LINE_HEIGHT for number in deep], _relations(flock, placing.families))
-    wide = max((placing.x[name] + room[name] / 2 for name in flock), default=0.0)
-    width = max(wide, 4.5)
-    legend = [*_in_lines(_symbols(flock, lines), width), *_in_lines(key, width)]
-    depth = lines.depth + 0.2 + 0.24 * len(legend)
-    axes = _axes(ax, width + 0.2, depth + 0.2)
-    shift = (width - wide) / 2
-    axes.set_xlim(-0.1, width + 0.1)
-    axes.set_ylim(depth, -0.1)
-    axes.set_aspect("equal")
-    axes.set_axis_off()
-    _draw_lines(axes, lines, shift)
-    for name in flock:
-        place = (placing.x[name] + shift, lines.rows[flock.generation(name)])
-        _draw_symbol(axes, place, HALF, flock[name].sex, fills[name])
+    layout = _Layout(flock, labels)
+    entries = [in_lines(_symbols(flock, layout.lines), layout.width), in_lines(key, layout.width)]
+    legend = [line for lines in entries for line in lines]
+    related = any(line.double for line in layout.lines.lines)
+    notes = wrapped(f"Chicks of mates that are related are inbred. {WELFARE}", layout.width, SMALL) if related else []
+    top = layout.depth + 0.18
+    sheet = Sheet.of(ax, layout.width, top + _KEY * len(legend) + LEADING * len(notes))
+    _draw_lines(sheet, layout.lines, layout.shift)
+    for name, (x, y) in layout.places.items():
+        _draw_symbol(sheet, (x, y), HALF, flock[name].sex, fills[name])
         for number, text in enumerate(labels[name]):
-            colour = _INK if number < len(labels[name]) - (chances is not None) else _FAINT
-            _write(axes, place[0], place[1] + HALF + 0.09 + number * _LINE_HEIGHT, text, color=colour)
-    for number, entries in enumerate(legend):
-        _draw_key(axes, entries, lines.depth + 0.3 + 0.24 * number)
-    return axes
+            colour = INK if number < len(labels[name]) - (chances is not None) else QUIET
+            _write(sheet, x, y + HALF + 0.09 + number * _LINE, text, color=colour)
+    for number, line in enumerate(legend):
+        _draw_key(sheet, line, top + _KEY * (number + 0.5))
+    sheet.notes(notes, top + _KEY * len(legend))
+    return sheet.axes
+
+
+class _Layout:
+    """Where every bird stands, in inches: families by generations, and below them birds without relatives."""
+
+    def __init__(self, flock: Pedigree, labels: Mapping[str, Sequence[str]]) -> None:
+        alone = [name for name in flock if not flock.parents(name) and not flock.chicks(name)]
+        family = Pedigree(flock.species, [bird for bird in flock.individuals if bird.id not in set(alone)])
+        room = {
+            name: max(_LEAST, max(width_of(line, SMALL) for line in label) + 0.14) for name, label in labels.items()
+        }
+        placing = placed(family, room)
+        deep = [max((len(labels[n]) for n in row if isinstance(n, str)), default=0) for row in placing.rows]
+        self.lines = tracks(placing, [0.05 + number * _LINE for number in deep], _relations(family, placing.families))
+        # Lines may pass outside the birds.
+        ends = [end[0] for line in self.lines.lines for end in (line.start, line.end)]
+        left = min([placing.x[name] - room[name] / 2 for name in family] + [x - 0.05 for x in ends], default=0.0)
+        right = max([placing.x[name] + room[name] / 2 for name in family] + [x + 0.05 for x in ends], default=0.0)
+        column = max((room[name] for name in alone), default=0.0)
+        self.width = max(right - left, _NARROWEST, min(column * len(alone), _WIDEST))
+        self.shift = (self.width - right - left) / 2
+        self.places = {name: (placing.x[name] + self.shift, self.lines.rows[placing.row[name]]) for name in family}
+        self.depth = self.lines.depth + 0.15 if len(family) else 0.0
+        across = int(self.width / column) if alone else 1
+        for start in range(0, len(alone), across):
+            row = alone[start : start + across]
+            self.places |= {name: ((at + 0.5) * column, self.depth + HALF) for at, name in enumerate(row)}
+            self.depth += 2 * HALF + 0.2 + _LINE * max(len(labels[name]) for name in row)
 
 
 def _chosen(pedigree: Pedigree, ids: Iterable[str] | None) -> Pedigree:
@@ -168,7 +180,7 @@ def _chances(probabilities: Mapping[str, Any], pedigree: Pedigree) -> dict[str, 
     return found
 
 
-def _by_look(flock: Pedigree, trait: str) -> tuple[dict[str, _Fill], list[_Entry]]:
+def _by_look(flock: Pedigree, trait: str) -> tuple[dict[str, Fill], list[_Entry]]:
     """Fills by the looks on record, and what they mean, in the order in which the trait has its looks."""
     species = flock.species
     full = species.trait_name(_checks.text(trait, "shows"))
@@ -177,32 +189,30 @@ def _by_look(flock: Pedigree, trait: str) -> tuple[dict[str, _Fill], list[_Entry
         for name in flock
     }
     labels = [label for label in species.labels_of(full) if label in seen.values()]
-    fills = {
-        label: _Fill(_TINTS[at % len(_TINTS)], _HATCHES[at // len(_TINTS) % len(_HATCHES)])
-        for at, label in enumerate(labels)
-    }
+    if len(labels) > len(FILLS):
+        message = (
+            f"{len(labels)} looks in one picture could not be told apart (at most {len(FILLS)}); name some birds in "
+            "ids=, and only they and their ancestors are drawn"
+        )
+        raise TooLargeError(message, size=len(labels), limit=len(FILLS))
+    fills = dict(zip(labels, FILLS, strict=False))
     key = [_Entry(f"{full}: {label}", fill=fills[label]) for label in labels]
     if None in seen.values():
-        key.append(_Entry(f"{full} not on record", fill=_Fill()))
-    return {name: _Fill() if label is None else fills[label] for name, label in seen.items()}, key
+        key.append(_Entry(f"{full} not on record", fill=Fill()))
+    return {name: Fill() if label is None else fills[label] for name, label in seen.items()}, key
 
 
-def _by_chance(flock: Pedigree, chances: Mapping[str, Fraction] | None) -> tuple[dict[str, _Fill], list[_Entry]]:
+def _by_chance(flock: Pedigree, chances: Mapping[str, Fraction] | None) -> tuple[dict[str, Fill], list[_Entry]]:
     """Shades by the chance, and a scale of them."""
     if chances is None:
-        return dict.fromkeys(flock, _Fill()), []
-    fills = {name: _Fill(_shade(chances[name])) if name in chances else _Fill(hatch="////") for name in flock}
+        return dict.fromkeys(flock, Fill()), []
+    fills = {name: Fill(shade(float(chances[name]))) if name in chances else UNKNOWN for name in flock}
     scale = [Fraction(quarter, 4) for quarter in range(5)]
-    key = [_Entry(_percent(share), fill=_Fill(_shade(share))) for share in scale]
+    key = [_Entry(_percent(share), fill=Fill(shade(float(share)))) for share in scale]
     key[0] = attrs.evolve(key[0], text=f"chance of carrying: {key[0].text}")
     if not chances.keys() >= set(flock):
-        key.append(_Entry("no chance given", fill=_Fill(hatch="////")))
+        key.append(_Entry("no chance given", fill=UNKNOWN))
     return fills, key
-
-
-def _shade(chance: Fraction) -> str:
-    dark = [int(_SHADE[at : at + 2], 16) for at in (1, 3, 5)]
-    return "#" + "".join(f"{round(255 + (part - 255) * float(chance)):02x}" for part in dark)
 
 
 def _percent(chance: Fraction) -> str:
@@ -214,7 +224,7 @@ def _percent(chance: Fraction) -> str:
 
 
 def _label(name: str, chances: Mapping[str, Fraction] | None) -> list[str]:
-    lines = textwrap.wrap(name, _LETTERS) or [name]
+    lines = wrapped(name, _LABEL, SMALL)
     if chances is not None:
         lines.append(_percent(chances[name]) if name in chances else "?")
     return lines
@@ -240,12 +250,12 @@ class _Entry:
 
     text: str
     sex: str | None = "male"
-    fill: _Fill | None = None
+    fill: Fill | None = None
     line: str = ""
 
     @property
     def width(self) -> float:
-        return 0.45 + len(self.text) * _LETTER * 0.9
+        return 0.3 + width_of(self.text, SMALL) + 0.2
 
 
 def _symbols(flock: Pedigree, lines: Tracks) -> Iterator[_Entry]:
@@ -253,92 +263,58 @@ def _symbols(flock: Pedigree, lines: Tracks) -> Iterator[_Entry]:
     sexes = {flock[name].sex for name in flock}
     for sex, words in (("male", "male"), ("female", "female"), (None, "sex not on record")):
         if sex in sexes:
-            yield _Entry(words, sex, _Fill())
+            yield _Entry(words, sex, Fill())
     if any(line.double for line in lines.lines):
         yield _Entry("mates are related", line="double")
     if lines.chances:
         yield _Entry("possible parent, with its chance", line="dashed")
 
 
-def _in_lines(entries: Iterable[_Entry], width: float) -> list[list[_Entry]]:
-    """The legend in lines that fit."""
-    made: list[list[_Entry]] = []
+def _draw_key(sheet: Sheet, entries: Iterable[_Entry], down: float) -> None:
     left = 0.0
     for entry in entries:
-        if entry.width > left:
-            made.append([])
-            left = width
-        made[-1].append(entry)
-        left -= entry.width
-    return made
-
-
-def _draw_key(axes: Axes, entries: Iterable[_Entry], down: float) -> None:
-    left = 0.0
-    for entry in entries:
-        middle = (left + 0.12, down)
         if entry.fill is not None:
-            _draw_symbol(axes, middle, 0.075, entry.sex, entry.fill)
+            _draw_symbol(sheet, (left + 0.12, down), 0.08, entry.sex, entry.fill)
         else:
-            _draw_line(axes, (left, down), (left + 0.24, down), entry.line == "dashed", entry.line == "double")
-        _write(axes, left + 0.3, down, entry.text, ha="left", color=_FAINT)
+            _draw_line(sheet, (left, down), (left + 0.24, down), entry.line == "dashed", entry.line == "double")
+        sheet.write(left + 0.3, down, entry.text, ha="left", color=QUIET, size=SMALL)
         left += entry.width
 
 
-def _draw_symbol(axes: Axes, place: tuple[float, float], half: float, sex: str | None, fill: _Fill) -> None:
-    from matplotlib.patches import Circle, Polygon, Rectangle
+def _draw_symbol(sheet: Sheet, place: tuple[float, float], half: float, sex: str | None, fill: Fill) -> None:
+    from matplotlib.patches import Circle, Polygon
 
     x, y = place
-    style: dict[str, Any] = {"facecolor": fill.colour, "edgecolor": _INK, "linewidth": 1, "zorder": 2}
-    if fill.hatch:
-        style["hatch"] = fill.hatch
+    style: dict[str, Any] = {"zorder": 2, "linewidth": sheet.scale}
     if sex == "male":
         side = half * 0.9
-        axes.add_patch(Rectangle((x - side, y - side), 2 * side, 2 * side, **style))
-    elif sex == "female":
-        axes.add_patch(Circle(place, half, **style))
-    else:
-        corners = [(x - half, y), (x, y - half), (x + half, y), (x, y + half)]
-        axes.add_patch(Polygon(corners, closed=True, **style))
+        sheet.fill(x - side, y - side, 2 * side, 2 * side, fill, **style)
+        return
+    style |= {"facecolor": fill.colour, "edgecolor": INK}
+    corners = [(x - half, y), (x, y - half), (x + half, y), (x, y + half)]
+    symbol = Circle(place, half, **style) if sex == "female" else Polygon(corners, closed=True, **style)
+    if fill.pattern:
+        symbol.set_hatch(fill.pattern)
+    sheet.axes.add_patch(symbol)
 
 
-def _draw_lines(axes: Axes, lines: Tracks, shift: float) -> None:
+def _draw_lines(sheet: Sheet, lines: Tracks, shift: float) -> None:
     for line in lines.lines:
         (x, y), (to_x, to_y) = line.start, line.end
-        _draw_line(axes, (x + shift, y), (to_x + shift, to_y), line.dashed, line.double)
+        _draw_line(sheet, (x + shift, y), (to_x + shift, to_y), line.dashed, line.double)
     for x, y in lines.joins:
-        axes.plot([x + shift], [y], marker="o", markersize=2.6, color=_LINE, zorder=1)
+        sheet.axes.plot([x + shift], [y], marker="o", markersize=2.8 * sheet.scale, color=LINE, zorder=1)
     for x, y, chance in lines.chances:
-        box = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
-        _write(axes, x + shift, y, chance, fontsize=_TYPE - 1.5, color=_FAINT, bbox=box, zorder=3)
+        _write(sheet, x + shift, y, chance, size=SMALL - 1.5, color=QUIET, zorder=3)
 
 
-def _draw_line(axes: Axes, start: tuple[float, float], end: tuple[float, float], dashed: bool, double: bool) -> None:
-    for aside in (-0.018, 0.018) if double else (0.0,):
-        axes.plot(
-            [start[0], end[0]],
-            [start[1] + aside, end[1] + aside],
-            color=_LINE,
-            linewidth=0.9,
-            linestyle=(0, (3, 2)) if dashed else "-",
-            solid_capstyle="butt",
-            zorder=1,
-        )
+def _draw_line(sheet: Sheet, start: tuple[float, float], end: tuple[float, float], dashed: bool, double: bool) -> None:
+    for aside in (-0.02, 0.02) if double else (0.0,):
+        style = (0, (3, 2)) if dashed else "-"
+        sheet.line([start[0], end[0]], [start[1] + aside, end[1] + aside], linestyle=style)
 
 
-def _axes(ax: Axes | None, width: float, height: float) -> Axes:
-    """The axes given, or new ones on a figure of so many inches."""
-    if ax is not None:
-        return ax
-    try:
-        from matplotlib import pyplot
-    except ImportError as error:
-        message = "drawing needs matplotlib; install it with: pip install 'pinfeather[pictures]'"
-        raise ImportError(message) from error
-    return pyplot.subplots(figsize=(width, height), layout="constrained")[1]
-
-
-def _write(axes: Axes, x: float, y: float, text: str, **style: Any) -> None:
-    box = {"facecolor": "white", "edgecolor": "none", "pad": 0.3}
-    style = {"ha": "center", "fontsize": _TYPE, "bbox": box, "zorder": 2, **style}
-    axes.text(x, y, text, va="center", parse_math=False, **style)
+def _write(sheet: Sheet, x: float, y: float, text: str, **style: Any) -> None:
+    """A text that hides the lines behind it."""
+    box = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.35 * sheet.scale}
+    sheet.write(x, y, text, **{"size": SMALL, "bbox": box, "zorder": 2, **style})

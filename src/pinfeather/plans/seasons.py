@@ -229,7 +229,21 @@ class Programme:
 
         return planned(question, None)
 
-    def __str__(self) -> str:
+    def in_brief(self) -> list[str]:
+        """What it is for, what it takes and how sure it is, in a few sentences.
+
+        Returns
+        -------
+        list of str
+
+        Examples
+        --------
+        >>> from pinfeather import Locus, Species
+        >>> from pinfeather.plans import plan_programme
+        >>> toy = Species("toy fowl", loci=[Locus("lav", "lavender", ("Lav+", "lav"))])
+        >>> plan_programme({"black": toy.genotype("+"), "lavender": "lav/lav"}, "Lav+/lav").best.in_brief()[0]
+        'Programme for Lav+/lav: 1 season, 6 eggs.'
+        """
         head = [
             f"Programme for {self.target}: {_counted(self.seasons, 'season')}, {_counted(self.eggs, 'egg')}.",
             f"Everything succeeds with {as_percent(self.chance)}, without repeating a step.",
@@ -240,7 +254,10 @@ class Programme:
         ]
         if self.recovered is not None:
             head.append(f"Expected share of the breed's background in the end: {self.recovered}.")
-        lines = list(head)
+        return head
+
+    def __str__(self) -> str:
+        lines = self.in_brief()
         for season in range(1, self.seasons + 1):
             lines += ["", f"SEASON {season}"] + [str(step) for step in self.steps if step.season == season]
         return "\n".join(lines)
