@@ -116,7 +116,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "write_pedigree",
         "write_species",
     ),
-    "pictures": ("draw_chances", "draw_pedigree", "draw_programme", "draw_square"),
+    "pictures": ("draw_chances", "draw_pedigree", "draw_probabilities", "draw_programme", "draw_square"),
 }
 
 if TYPE_CHECKING:
@@ -179,6 +179,7 @@ if TYPE_CHECKING:
     from pinfeather.pedigree import kinship_matrix as kinship_matrix
     from pinfeather.pictures import draw_chances as draw_chances
     from pinfeather.pictures import draw_pedigree as draw_pedigree
+    from pinfeather.pictures import draw_probabilities as draw_probabilities
     from pinfeather.pictures import draw_programme as draw_programme
     from pinfeather.pictures import draw_square as draw_square
     from pinfeather.plans import assign_pens as assign_pens

@@ -13,17 +13,19 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from pinfeather.pictures.bars import draw_chances
     from pinfeather.pictures.pedigrees import draw_pedigree
+    from pinfeather.pictures.posteriors import draw_probabilities
     from pinfeather.pictures.programmes import draw_programme
     from pinfeather.pictures.squares import draw_square
 
 _HOMES = {
     "draw_chances": "bars",
     "draw_pedigree": "pedigrees",
+    "draw_probabilities": "posteriors",
     "draw_programme": "programmes",
     "draw_square": "squares",
 }
 
-__all__ = ["draw_chances", "draw_pedigree", "draw_programme", "draw_square"]
+__all__ = ["draw_chances", "draw_pedigree", "draw_probabilities", "draw_programme", "draw_square"]
 
 
 def __getattr__(name: str) -> Any:
