@@ -116,7 +116,17 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "write_pedigree",
         "write_species",
     ),
-    "pictures": ("draw_chances", "draw_pedigree", "draw_probabilities", "draw_programme", "draw_square"),
+    "pictures": (
+        "draw_chances",
+        "draw_chicks_needed",
+        "draw_eggs_to_set",
+        "draw_kinship",
+        "draw_likely_range",
+        "draw_pedigree",
+        "draw_probabilities",
+        "draw_programme",
+        "draw_square",
+    ),
 }
 
 if TYPE_CHECKING:
@@ -178,6 +188,10 @@ if TYPE_CHECKING:
     from pinfeather.pedigree import kinship as kinship
     from pinfeather.pedigree import kinship_matrix as kinship_matrix
     from pinfeather.pictures import draw_chances as draw_chances
+    from pinfeather.pictures import draw_chicks_needed as draw_chicks_needed
+    from pinfeather.pictures import draw_eggs_to_set as draw_eggs_to_set
+    from pinfeather.pictures import draw_kinship as draw_kinship
+    from pinfeather.pictures import draw_likely_range as draw_likely_range
     from pinfeather.pictures import draw_pedigree as draw_pedigree
     from pinfeather.pictures import draw_probabilities as draw_probabilities
     from pinfeather.pictures import draw_programme as draw_programme

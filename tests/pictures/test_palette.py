@@ -86,7 +86,8 @@ def test_small_print_can_be_read_on_every_tint() -> None:
 
 
 def test_ink_on_a_full_colour_can_be_read() -> None:
-    assert min(contrast(ink_on(colour), colour) for colour in COLOURS) >= 4.5
+    shades = [shade(step / 6) for step in range(7)]
+    assert min(contrast(ink_on(colour), colour) for colour in (*COLOURS, *shades)) >= 4
 
 
 def test_shades_go_from_paper_to_dark_in_steps_that_grey_can_tell() -> None:

@@ -264,18 +264,37 @@ def eggs_to_set(
     >>> eggs_to_set("1/4"), eggs_to_set("1/4", fertility="90%", hatch_of_fertile="85%", survival="95%")
     (11, 15)
     """
-    alive = chicks_per_egg(fertility, hatch_of_fertile, survival)
-    if is_offspring(fraction):
-        alive = alive * (1 - _lost(fraction))
     if isinstance(fraction, Mapping):
+        alive = _alive(fraction, fertility, hatch_of_fertile, survival)
         if genotype is not None or shows is not None or sex is not None:
             _checks.refuse("fraction", fraction, "genotype=, shows= and sex= choose among the chicks of an Offspring")
         each = {name: alive * part for name, part in fractions_of(fraction, (), (), None).items()}
         return chicks_needed_for_each(each, _checks.mapping(wanted, "wanted"), certainty)
     if isinstance(wanted, Mapping):
         _checks.refuse("wanted", wanted, "several classes need several fractions: {class: fraction}")
-    value = fraction_meant(fraction, genotype, shows, sex)
-    return chicks_needed(alive * value, wanted, certainty)
+    share = share_of_eggs(fraction, fertility, hatch_of_fertile, survival, genotype=genotype, shows=shows, sex=sex)
+    return chicks_needed(share, wanted, certainty)
+
+
+def share_of_eggs(
+    fraction: Offspring | Any,
+    fertility: Any = 1,
+    hatch_of_fertile: Any = 1,
+    survival: Any = 1,
+    *,
+    genotype: str | Pattern | Genotype | None = None,
+    shows: Looks | None = None,
+    sex: str | None = None,
+) -> Expr:
+    """The share of the eggs set that bring a chick of the class, as :func:`eggs_to_set` counts them."""
+    alive = _alive(fraction, fertility, hatch_of_fertile, survival)
+    return alive * fraction_meant(fraction, genotype, shows, sex)
+
+
+def _alive(fraction: Any, fertility: Any, hatch_of_fertile: Any, survival: Any) -> Expr:
+    """The share of the eggs set whose chicks are there in the end."""
+    alive = chicks_per_egg(fertility, hatch_of_fertile, survival)
+    return alive * (1 - _lost(fraction)) if is_offspring(fraction) else alive
 
 
 def _lost(offspring: Offspring) -> Expr:

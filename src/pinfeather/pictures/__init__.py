@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pinfeather.pictures.bars import draw_chances
+    from pinfeather.pictures.hatch_charts import draw_chicks_needed, draw_eggs_to_set, draw_likely_range
+    from pinfeather.pictures.heat_maps import draw_kinship
     from pinfeather.pictures.pedigrees import draw_pedigree
     from pinfeather.pictures.posteriors import draw_probabilities
     from pinfeather.pictures.programmes import draw_programme
@@ -19,13 +21,27 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "draw_chances": "bars",
+    "draw_chicks_needed": "hatch_charts",
+    "draw_eggs_to_set": "hatch_charts",
+    "draw_kinship": "heat_maps",
+    "draw_likely_range": "hatch_charts",
     "draw_pedigree": "pedigrees",
     "draw_probabilities": "posteriors",
     "draw_programme": "programmes",
     "draw_square": "squares",
 }
 
-__all__ = ["draw_chances", "draw_pedigree", "draw_probabilities", "draw_programme", "draw_square"]
+__all__ = [
+    "draw_chances",
+    "draw_chicks_needed",
+    "draw_eggs_to_set",
+    "draw_kinship",
+    "draw_likely_range",
+    "draw_pedigree",
+    "draw_probabilities",
+    "draw_programme",
+    "draw_square",
+]
 
 
 def __getattr__(name: str) -> Any:
