@@ -114,7 +114,7 @@ def draw_programme(programme: Programme, ax: Axes | None = None) -> Axes:
     across = spread(layers, links, lambda node: _BOX + _BESIDE if node in boxes else _PASSING, chains)
     tops = [0.0]
     for row in rows:
-        tops.append(tops[-1] + max(boxes[node].height for node in row) + _BETWEEN)
+        tops.append(tops[-1] + max((boxes[node].height + _BETWEEN for node in row), default=0.0))
     places = {
         node: (_SIDE + across[node], (tops[number] + tops[number + 1]) / 2)
         for number, layer in enumerate(layers)
@@ -204,7 +204,11 @@ def _of_step(step: Step) -> list[_Text]:
         lines += [_Text(f"{step.eggs} eggs, from all {step.birds_on_test} of the unproved birds alike")]
     else:
         lines += [_Text(f"{step.eggs} eggs")]
-    lines.append(_Text(f"succeeds with {percent(step.chance)}", colour=QUIET))
+    if step.sire == step.dam:
+        lines.append(_Text(f"{step.sire}, both parents"))
+    settled = f"settled together with step {step.part_of}"
+    chance = f"succeeds with {percent(step.chance)}"
+    lines.append(_Text(chance if step.part_of is None else settled, colour=QUIET))
     if step.cautions:
         lines.append(_Text("CAUTION, see below", bold=True, colour=ACCENT))
     return lines
