@@ -116,11 +116,11 @@ def test_a_step_that_can_harm_says_so_and_the_caution_stands_below(long_programm
     assert "veterinarian" in " ".join(shown)
 
 
-def test_the_birds_wanted_in_the_end_have_a_strong_edge_and_the_legend_says_so(long_programme: Programme) -> None:
+def test_the_birds_kept_in_the_end_have_a_strong_edge_and_the_legend_says_so(long_programme: Programme) -> None:
     ax = draw_programme(long_programme)
     strong = [box for box in boxes(ax) if box.get_linewidth() > 1.5]
     assert len(strong) == 2  # a cock and a hen
-    assert {"cock", "hen", "hatch", "what is wanted"} <= set(texts(ax))
+    assert {"cock", "hen", "hatch", "kept in the end"} <= set(texts(ax))
 
 
 def test_the_axes_given_are_drawn_on_and_returned() -> None:

@@ -79,8 +79,8 @@ def draw_programme(programme: Programme, ax: Axes | None = None) -> Axes:
     Returns
     -------
     matplotlib.axes.Axes
-        Boxes with corners are cocks, round ones hens; test matings have a dashed edge, and the birds that are wanted in
-        the end a thick one.  Steps that can give harmful genotypes say so, and the cautions stand below.
+        Boxes with corners are cocks, round ones hens; test matings have a dashed edge, and the birds that no later step
+        uses a thick one.  Steps that can give harmful genotypes say so, and the cautions stand below.
 
     Raises
     ------
@@ -307,7 +307,7 @@ def _legend(programme: Programme, boxes: Mapping[Any, _Box]) -> list[_Entry]:
     if any(step.is_test for step in programme.steps):
         entries.append(_Entry("test mating", _Box((), _TEST, is_test=True)))
     if any(box.is_goal for box in boxes.values()):
-        entries.append(_Entry("what is wanted", _Box((), Fill(PAPER), is_goal=True)))
+        entries.append(_Entry("kept in the end", _Box((), Fill(PAPER), is_goal=True)))
     return entries
 
 
