@@ -14,6 +14,7 @@ Advances in Artificial Intelligence, 41-48 (planning where nothing in hand is lo
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterator
 from typing import TypeAlias
@@ -39,6 +40,8 @@ class Deed:
     demands: tuple[Demand, ...]
     chance: Chance
     trial: Trial | None = None
+    parts: tuple[tuple[int, int], ...] = ()
+    """(season, units set in it), where it is spread over several seasons; its own season is the last of them."""
 
     @property
     def test(self) -> bool:
@@ -73,6 +76,8 @@ class Search:
         self.mirror = mirror
         self.tick = tick
         self.limit = bounds.limit
+        self.apart = False
+        """Whether kinds are also to be hatched for which better ones that are needed anyway could stand in."""
         self.least = math.inf
         self.take: Callable[[float, Path], float | None] = lambda total, _path: total
         self._learned: dict[object, float] = {}
@@ -268,22 +273,39 @@ class Search:
             deed = Deed(frame.season, arc.sire, arc.dam, choice.demands, choice.chance, arc.trial)
             path = (deed, path)
             parents.update(n for n in arc.parents if n not in self.breeding.stock)
-        fresh = self._best_of(parents, pushed)
-        kinds = self.breeding.kinds
-        back = frozenset(n for n in pushed - fresh if not any(kinds[own].serves_as(kinds[n]) for own in fresh))
-        return self._visit(frame.season - 1, fresh, back, frame.spent + cost, path)
+        least = math.inf
+        for fresh, back in self._needs(parents, pushed):
+            least = min(least, self._visit(frame.season - 1, fresh, back, frame.spent + cost, path))
+        return least
 
-    def _best_of(self, parents: set[int], pushed: frozenset[int]) -> frozenset[int]:
-        """The kinds needed for next season, without those for which another one that is needed can stand in."""
+    def _needs(self, parents: set[int], pushed: frozenset[int]) -> Iterator[tuple[frozenset[int], frozenset[int]]]:
+        """What is needed by the season before, without the kinds for which better ones that are needed can stand in.
+
+        Where kinds are to be hatched apart, also with some of those.
+        """
+        fresh, back = self._spared(parents, pushed, ())
+        yield fresh, back
+        if self.apart:
+            spared = sorted((parents | pushed) - fresh - back)
+            for size in range(1, len(spared) + 1):
+                for kept in itertools.combinations(spared, size):
+                    yield self._spared(parents, pushed, kept)
+
+    def _spared(
+        self, parents: set[int], pushed: frozenset[int], kept: tuple[int, ...]
+    ) -> tuple[frozenset[int], frozenset[int]]:
         kinds = self.breeding.kinds
         found = set(parents)
-        for need in sorted(parents):
+        for need in sorted(parents.difference(kept)):
             for other in sorted((found | pushed) - {need}):
                 if kinds[other].serves_as(kinds[need]):
                     found.discard(need)
                     found.add(other)
                     break
-        return frozenset(found)
+        back = frozenset(
+            n for n in pushed - found if n in kept or not any(kinds[own].serves_as(kinds[n]) for own in found)
+        )
+        return frozenset(found), back
 
 
 def _mating(arc: Arc) -> object:
