@@ -155,7 +155,7 @@ def _rows(programme: Programme) -> list[list[Any]]:
     rows: list[list[Any]] = [list(stock)] if stock else []
     for season in range(1, programme.seasons + 1):
         steps = [step for step in programme.steps if step.season == season]
-        rows.append([step.number for step in steps])
+        rows.append([_node(step) for step in steps])
         rows.append([_name(words) for step in steps for words in step.keep])
     return rows
 
@@ -164,12 +164,24 @@ def _paths(programme: Programme, rows: Sequence[Sequence[Any]]) -> list[list[Any
     """The lines from parents to steps and from steps to what is kept, with the rows that they pass."""
     at = {node: number for number, nodes in enumerate(rows) for node in nodes}
     paths: list[list[Any]] = []
+
+    def lead(start: Any, end: Any) -> None:
+        paths.append([start, *(_Passing(start, number) for number in range(at[start] + 1, at[end])), end])
+
     for step in programme.steps:
-        for parent in dict.fromkeys((step.sire, step.dam)):
-            between = range(at[parent] + 1, at[step.number])
-            paths.append([parent, *(_Passing(parent, number) for number in between), step.number])
-        paths += [[step.number, _name(words)] for words in step.keep]
+        seasons = [season for season, _ in step.set_in]
+        if not step.is_spread or step.season == seasons[0]:
+            for parent in dict.fromkeys((step.sire, step.dam)):
+                lead(parent, _node(step))
+        else:
+            lead((step.number, seasons[seasons.index(step.season) - 1]), _node(step))
+        paths += [[_node(step), _name(words)] for words in step.keep]
     return paths
+
+
+def _node(step: Step) -> tuple[int, int]:
+    """What a step is called among the boxes: a hatch spread over seasons has one in each."""
+    return step.number, step.season
 
 
 def _passing(paths: Sequence[Sequence[Any]], row: int) -> list[_Passing]:
@@ -185,7 +197,7 @@ def _boxes(programme: Programme) -> dict[Any, _Box]:
     for step in programme.steps:
         for parent in (step.sire, step.dam):
             boxes.setdefault(parent, _Box(_in_lines([_Text(parent, bold=True)]), _STOCK))
-        boxes[step.number] = _Box(_in_lines(_of_step(step)), _TEST if step.is_test else _STEP, is_test=step.is_test)
+        boxes[_node(step)] = _Box(_in_lines(_of_step(step)), _TEST if step.is_test else _STEP, is_test=step.is_test)
         for words in step.keep:
             name, _, rest = words.partition(": ")
             look, *known = rest.split("; ")
@@ -197,21 +209,29 @@ def _boxes(programme: Programme) -> dict[Any, _Box]:
 
 
 def _of_step(step: Step) -> list[_Text]:
-    lines = [_Text(f"step {step.number}", bold=True)]
+    seasons = [season for season, _ in step.set_in]
+    part = f", part {seasons.index(step.season) + 1} of {len(seasons)}" if step.is_spread else ""
+    lines = [_Text(f"step {step.number}{part}", bold=True)]
     if step.is_test:
         lines += [_Text(f"test mating: {step.birds_on_test} birds, {step.clean_chicks} eggs each")]
     elif step.birds_on_test is not None:
-        lines += [_Text(f"{step.eggs} eggs, from all {step.birds_on_test} of the unproved birds alike")]
+        lines += [_Text(f"{step.eggs} eggs, from {step.birds_on_test} unproved birds")]
     else:
         lines += [_Text(f"{step.eggs} eggs")]
     if step.sire == step.dam:
         lines.append(_Text(f"{step.sire}, both parents"))
-    settled = f"settled together with step {step.part_of}"
-    chance = f"succeeds with {percent(step.chance)}"
-    lines.append(_Text(chance if step.part_of is None else settled, colour=QUIET))
+    lines.append(_Text(_outcome(step), colour=QUIET))
     if step.cautions:
         lines.append(_Text("CAUTION, see below", bold=True, colour=ACCENT))
     return lines
+
+
+def _outcome(step: Step) -> str:
+    if not step.is_last:
+        return "goes on next season"
+    if step.part_of is not None:
+        return f"settled together with step {step.part_of}"
+    return f"succeeds with {percent(step.chance)}"
 
 
 def _in_lines(texts: Sequence[_Text]) -> tuple[_Text, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
@@ -14,6 +15,7 @@ from pinfeather.plans.chances import HatchChance
 from pinfeather.plans.drafting import steps_of
 from pinfeather.plans.kinds import Demand, Kind, Looks
 from pinfeather.plans.search import Deed
+from pinfeather.plans.timetables import first_season, was_on_test
 from pinfeather.plans.unproved import TrialChance
 from pinfeather.plans.wording import BIRD
 
@@ -25,6 +27,9 @@ class Kept:
     number: int
     name: str
     kind: Kind
+    season: int
+    born: float
+    """The season from which their age counts."""
 
 
 @attrs.frozen(eq=False)
@@ -41,10 +46,12 @@ class Action:
     keeps: tuple[tuple[str, Demand], ...]
     parents: tuple[Kept, ...]
     """The birds that take part, in the order of the deed's parents."""
+    parts: tuple[tuple[int, int], ...]
+    """(season, units set in it): several where the eggs are spread over seasons, of which its own is the last."""
 
     @property
     def eggs(self) -> int:
-        """The eggs set."""
+        """The eggs set, over all seasons."""
         return self.deed.chance.unit * self.units
 
     @property
@@ -143,34 +150,40 @@ class Draft:
 
     def steps(self) -> list[dict[str, Any]]:
         """The fields of the steps, in order."""
-        return [fields for action in self.actions for fields in steps_of(self.breeding, action)]
+        found = [fields for action in self.actions for fields in steps_of(self.breeding, action)]
+        return sorted(found, key=lambda fields: (fields["season"], fields["number"]))
 
 
 def assemble(breeding: Breeding, deeds: Sequence[Deed], units: Sequence[int]) -> Draft:
     """Name the birds and put the steps in order, the first season being 1."""
-    first = min(deed.season for deed in deeds)
-    paired = sorted(zip(deeds, units, strict=True), key=lambda entry: (entry[0].season, entry[0].test))
+    first = min(first_season(deed) for deed in deeds)
+    paired = sorted(zip(deeds, units, strict=True), key=lambda entry: (first_season(entry[0]), entry[0].test))
     supply: list[Kept] = []
     actions: list[Action] = []
     number = 0
     for deed, unit in paired:
         number += 1 if deed.trial is None else len(deed.trial.mates)
-        parents = tuple(_supplied(breeding, supply, parent) for parent in deed.parents)
+        there = [kept for kept in supply if kept.season < first_season(deed)]
+        parents = tuple(_supplied(breeding, there, parent) for parent in deed.parents)
         keeps = _names(breeding, number, deed.demands)
-        actions.append(Action(number, deed.season - first + 1, deed, unit, keeps, parents))
-        supply += [Kept(demand[0], name, _possible(breeding, deed, parents, demand)) for name, demand in keeps]
+        parts = tuple((season - first + 1, part) for season, part in deed.parts or ((deed.season, unit),))
+        actions.append(Action(number, parts[-1][0], deed, unit, keeps, parents, parts))
+        for name, demand in keeps:
+            # The first of the parents of a test mating are the birds on test.
+            born = parents[0].born if was_on_test(deed, demand) else first_season(deed)
+            kind = _possible(breeding, deed, parents, demand)
+            supply.append(Kept(demand[0], name, kind, deed.season, born))
     return Draft(breeding, tuple(actions))
 
 
 def _supplied(breeding: Breeding, supply: Sequence[Kept], number: int) -> Kept:
-    """The bird that takes the place of a kind."""
+    """The bird that takes the place of a kind: the youngest that was kept for it, else one that is better."""
     if number in breeding.stock:
-        return Kept(number, breeding.stock[number], breeding.kinds[number])
-    exactly = next((kept for kept in supply if kept.number == number), None)
-    if exactly is not None:
-        return exactly
+        return Kept(number, breeding.stock[number], breeding.kinds[number], 0, math.inf)
     wanted = breeding.kinds[number]
-    return next(kept for kept in supply if breeding.kinds[kept.number].serves_as(wanted))
+    exactly = [kept for kept in supply if kept.number == number]
+    fitting = exactly or [kept for kept in supply if breeding.kinds[kept.number].serves_as(wanted)]
+    return max(fitting, key=lambda kept: kept.born)
 
 
 def _possible(breeding: Breeding, deed: Deed, parents: Sequence[Kept], demand: Demand) -> Kind:

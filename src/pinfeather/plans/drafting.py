@@ -17,14 +17,45 @@ if TYPE_CHECKING:
 
 def steps_of(breeding: Breeding, action: Action) -> list[dict[str, Any]]:
     """The fields of the steps that a deed comes to: one, or one for each mate of birds on test."""
-    trial = action.deed.trial
+    trial, unit = action.deed.trial, action.deed.chance.unit
     if trial is None:
-        return [_hatch(breeding, action)]
+        return _over_seasons(_hatch(breeding, action), action.parts, unit)
     rows = [_on_test(breeding, action, trial, at) for at in range(len(trial.mates))]
     last = action.number
     for row in rows[:-1]:
         row["part_of"], row["chance"], row["keep"] = last, exact(1), ()
-    return rows
+    shares = _by_mate(action.parts, action.eggs_by_mate)
+    return [step for row, own in zip(rows, shares, strict=True) for step in _over_seasons(row, own, unit)]
+
+
+def _by_mate(parts: Sequence[tuple[int, int]], shares: Sequence[int]) -> list[list[tuple[int, int]]]:
+    """The eggs that each bird on test lays in each season, by mate: one mate after the other."""
+    made: list[list[tuple[int, int]]] = [[] for _ in shares]
+    left, at = list(shares), 0
+    for season, units in parts:
+        here = units
+        while here:
+            while not left[at]:
+                at += 1
+            own = min(here, left[at])
+            made[at].append((season, own))
+            left[at] -= own
+            here -= own
+    return [own or [(parts[-1][0], 0)] for own in made]
+
+
+def _over_seasons(row: dict[str, Any], parts: Sequence[tuple[int, int]], unit: int) -> list[dict[str, Any]]:
+    """A step in each of its seasons; the last one has the chance of all and says what to keep."""
+    whole = tuple((season, unit * units) for season, units in parts)
+    made = []
+    for season, units in parts:
+        fields = row | {"season": season, "eggs": unit * units, "set_in": whole}
+        if "clean_chicks" in row:
+            fields["clean_chicks"] = units
+        if season != parts[-1][0]:
+            fields |= {"keep": (), "chance": exact(1)}
+        made.append(fields)
+    return made
 
 
 def _hatch(breeding: Breeding, action: Action) -> dict[str, Any]:

@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 class Step:
     """One thing to do in one season: a hatch and what to keep of it, or a test mating.
 
+    Where the eggs of a season are limited, a hatch or a test mating may be spread over several seasons.  Then a step of
+    the same number stands in each of them, and the chicks count together.
+
     Attributes
     ----------
     season : int
@@ -36,11 +39,14 @@ class Step:
     sire, dam : str
         Names: of the stock, or such as "cock 2", the one kept from step 2.
     eggs : int
-        Eggs to set, all birds together.
+        Eggs to set in this season, all birds together.
     keep : tuple of str
-        What to keep, in words: name, sex and look, and what such a bird is known to be.
+        What to keep, in words: name, sex and look, and what such a bird is known to be.  Of a hatch spread over
+        seasons: what to keep of all its chicks, said with the last of its steps and empty before.
     chance : sympy.Rational
-        The exact chance that the step succeeds, whatever the parents are within what is known of them.
+        The exact chance that the step succeeds, whatever the parents are within what is known of them.  Of a hatch
+        spread over seasons the last step has the chance of all its eggs, and those before have 1, so that the chances
+        of all steps multiply to that of the programme.
     cautions : tuple of Caution
         Harmful genotypes that the mating can give.
     birds_on_test, clean_chicks : int or None
@@ -52,6 +58,8 @@ class Step:
     part_of : int or None
         Where birds on test have two mates: the number of the step that the two come to together, and that has the
         chance of both; the chance of this one counts as 1.
+    set_in : tuple of (int, int)
+        Every season in which eggs of this number are set, and the eggs set in it; more than one for a hatch spread out.
 
     Examples
     --------
@@ -75,27 +83,57 @@ class Step:
     number: int = 1
     tells: str = ""
     part_of: int | None = None
+    set_in: tuple[tuple[int, int], ...] = ()
 
     @property
     def is_test(self) -> bool:
         """Whether this is a test mating."""
         return self.clean_chicks is not None
 
+    @property
+    def is_spread(self) -> bool:
+        """Whether eggs of this number are set in other seasons too."""
+        return len(self.set_in) > 1
+
+    @property
+    def is_last(self) -> bool:
+        """Whether no more eggs of this number are set in a later season."""
+        return not self.is_spread or self.season == self.set_in[-1][0]
+
     def __str__(self) -> str:
+        title = f"Step {self.number}"
+        if self.is_spread:
+            part = 1 + [season for season, _ in self.set_in].index(self.season)
+            title += f", part {part} of {len(self.set_in)}"
         birds = self.birds_on_test or 1
         if self.is_test:
-            what = f"Step {self.number}. Test mating: {self.sire} x {self.dam}. {birds} on test, "
+            what = f"{title}. Test mating: {self.sire} x {self.dam}. {birds} on test, "
             what += f"{_counted(self.clean_chicks or 0, 'egg')} each ({self.eggs} in all)."
         else:
-            what = f"Step {self.number}. Mate {self.sire} x {self.dam}. Set {_counted(self.eggs, 'egg')}"
+            what = f"{title}. Mate {self.sire} x {self.dam}. Set {_counted(self.eggs, 'egg')}"
             what += f", {self.eggs // birds} from each of the {birds} unproved birds." if birds > 1 else "."
         what += f" {self.tells}." if self.tells else ""
-        lines = [what, *(f"  Keep {kept}." for kept in self.keep)]
-        if self.part_of is not None:
+        lines = [what, *self._over_seasons(), *(f"  Keep {kept}." for kept in self.keep)]
+        if self.is_last and self.part_of is not None:
             lines.append(f"  What comes of it is settled together with step {self.part_of}.")
-        else:
+        elif self.is_last:
             lines.append(f"  Chance that this succeeds: {as_percent(self.chance)}.")
         return "\n".join(lines + [f"  CAUTION {caution}" for caution in self.cautions])
+
+    def _over_seasons(self) -> list[str]:
+        """What to do besides where eggs of the same number are set in other seasons too."""
+        if not self.is_spread:
+            return []
+        whole = sum(eggs for _, eggs in self.set_in)
+        if self.is_last:
+            before = _listed([season for season, _ in self.set_in[:-1]])
+            what = "chicks of the same birds" if self.is_test else "chicks kept over"
+            return [f"  With the {what} from {before}: {whole} eggs in all."]
+        again = _listed([season for season, _ in self.set_in if season > self.season])
+        keep = "keep every bird on test, and note whose chicks tell"
+        if not self.is_test:
+            keep = f"keep over every chick that would do for season {self.set_in[-1][0]}"
+        return [f"  It goes on in {again}, {whole} eggs in all: {keep}."]
 
 
 @attrs.frozen(eq=False)
@@ -115,7 +153,7 @@ class Programme:
         The mean number of eggs, if they are set one by one and each hatch stops when what is wanted has come; test
         matings and pens of unproved birds count in full.
     steps : tuple of Step
-        In order.
+        In order, season by season; a hatch spread over several seasons has a step in each.
     optimal : bool
         Whether it is proven that no programme of the kind searched, of at most so many seasons, takes fewer eggs.
     lower_bound : int
@@ -148,13 +186,15 @@ class Programme:
         """The programme as a graph: birds and steps, from parents to what is kept of their chicks.
 
         Nodes of steps are their numbers, nodes of birds their names; every node has ``kind`` ("bird" or "step") and
-        ``season``, steps also ``eggs``.  Of two steps that are settled together the first leads to the second.
+        ``season``, steps also ``eggs``.  A hatch spread over seasons is one node, with all its eggs and its last
+        season.  Of two steps that are settled together the first leads to the second.
         """
         import networkx
 
         graph: networkx.DiGraph[Any] = networkx.DiGraph()
         for step in self.steps:
-            graph.add_node(step.number, kind="step", season=step.season, eggs=step.eggs, test=step.is_test)
+            eggs = step.eggs + (graph.nodes[step.number]["eggs"] if step.number in graph else 0)
+            graph.add_node(step.number, kind="step", season=step.season, eggs=eggs, test=step.is_test)
             for parent in (step.sire, step.dam):
                 if parent not in graph:
                     graph.add_node(parent, kind="bird", season=0)
@@ -279,7 +319,15 @@ class Programme:
 
 
 def _chance_of(step: Step) -> str:
+    if not step.is_last:
+        return "goes on"
     return as_percent(step.chance) if step.part_of is None else f"with step {step.part_of}"
+
+
+def _listed(seasons: Sequence[int]) -> str:
+    """Seasons in words: "season 2", "seasons 2 and 3"."""
+    *before, last = [str(season) for season in seasons]
+    return f"seasons {', '.join(before)} and {last}" if before else f"season {last}"
 
 
 def _counted(number: int, word: str) -> str:
