@@ -57,6 +57,16 @@ def test_every_step_bird_and_number_of_eggs_is_drawn() -> None:
     assert all(not text.get_parse_math() for text in ax.texts)
 
 
+def test_a_hatch_spread_over_seasons_has_a_box_in_each() -> None:
+    stock = {"one": "a/a", "other": "b/b"}
+    best = plan_programme(stock, "a/a b/b", species=TOY, max_eggs_per_season=60, max_seasons=3, test_matings=False).best
+    ax = draw_programme(best)
+    shown = [text.get_text() for text in ax.texts]
+    assert shown.count("step 2") == 2
+    assert all(words in shown for words in ("60 eggs", "goes on", "58 eggs"))
+    assert len(ax.lines) == 2 + 2 + 2 + 1 + 2
+
+
 def test_a_test_mating_says_how_many_birds() -> None:
     best = plan_programme({"crested": "Cr/cr+", "plain": "+"}, "Cr/Cr", species=TOY, sex="male").best
     ax = draw_programme(best)

@@ -12,12 +12,15 @@ import attrs
 from pinfeather.plans.bounds import Arc, Bounds
 from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.scheduling import in_time
+from pinfeather.plans.scheduling import Timed, in_time
 from pinfeather.plans.search import EPSILON, Deed, OutOfTimeSignal, Path, Search
 from pinfeather.plans.splitting import Split, split
 from pinfeather.plans.trials import Trial
 
 _FARTHEST = 1e6
+_MOST_REJECTED = 20
+_SHARE_FOR_FITTING = 8
+"""The part of the time left that goes into finding a first programme that fits crowded seasons."""
 
 
 @attrs.frozen(eq=False)
@@ -70,13 +73,14 @@ class Planner:
         self.best: tuple[tuple[Deed, ...], Split] | None = None
         self.low = 0.0
         self.seasons = 0
-        self.rejected = False
-        """Whether a structure was passed over for the limits on eggs or on working life."""
-        self.unfinished = False
-        """Whether a limit makes what was searched less than all that could be done."""
+        self.rejected: list[tuple[Split, tuple[Deed, ...]]] = []
+        """A few structures passed over for the limits on eggs or on working life, those with the fewest eggs first."""
+        self.doubt = math.inf
+        """So many eggs might do within the limits, for all that was tried."""
         self.short_of_time = False
         self._last_bounds: tuple[tuple[int, float, float], Bounds] | None = None
         self._splits: dict[tuple[Chance, ...], Split | None] = {}
+        self._timed: dict[object, tuple[float, float]] = {}
 
     @property
     def eggs(self) -> float:
@@ -92,9 +96,12 @@ class Planner:
     def solve(self, seasons: int) -> Found:
         """The best programme of at most so many seasons, starting from the best one of fewer."""
         self.low = 1.0
-        self.unfinished = False
+        self.doubt = math.inf
         self.seasons = seasons
+        self._timed.clear()
         done = False
+        for _, passed_over in list(self.rejected):
+            self.consider(passed_over)  # more seasons hold more eggs
         try:
             done = self._prove(seasons)
         except OutOfTimeSignal:
@@ -116,6 +123,8 @@ class Planner:
         """Improve the best programme and the bound until they meet; True when they do, or nothing is left to find."""
         if self.best is None:
             self._first(seasons)
+            if self.best is None and self.rejected and self.max_eggs is not None:
+                self._first_that_fits(seasons, self.max_eggs * seasons, self.rejected[0][0].price)
             if self.best is None:
                 return False
         tried: list[float] = []
@@ -155,16 +164,17 @@ class Planner:
         """Try every structure that could have fewer eggs, at one price."""
         limit = self.eggs - 1 + price * self.risk + EPSILON
         search = Search(self._bounds(seasons, price, limit), self._mirrored(), self.tick)
+        search.apart = self.max_eggs is not None
 
         def take(_total: float, path: Path) -> float | None:
             self.consider(deeds_of(path))
             return self.eggs - 1 + price * self.risk + EPSILON
 
         search.run(take)
-        if self.unfinished or self.breeding.nursery.cut:
+        if self.breeding.nursery.cut:
             return False
-        self.low = max(self.low, self.eggs)
-        return True
+        self.low = max(self.low, min(self.eggs, self.doubt))
+        return self.doubt >= self.eggs
 
     def _bounds(self, seasons: int, price: float, limit: float) -> Bounds:
         key = (seasons, price, limit)
@@ -179,26 +189,32 @@ class Planner:
             self._splits[key] = split([deed.chance for deed in deeds], self.certainty)
         shared = self._splits[key]
         if shared is not None and shared.eggs < self.eggs:
-            own = self._within_limits(deeds)
+            own = self._within_limits(deeds, shared)
             if own is not None and own[1].eggs < self.eggs:
                 self.best = own
                 self.report(self.eggs, self.low)
         return shared
 
-    def _within_limits(self, deeds: tuple[Deed, ...]) -> tuple[tuple[Deed, ...], Split] | None:
+    def _within_limits(self, deeds: tuple[Deed, ...], shared: Split) -> tuple[tuple[Deed, ...], Split] | None:
         """A structure with its risk shared out, within the limits on working life and on eggs a season."""
         if self.max_eggs is None and self.working_life is None:
             free = split([deed.chance for deed in deeds], self.certainty)
             return None if free is None else (deeds, free)
-        timed = in_time(self.breeding, deeds, self.seasons, self.working_life, self.max_eggs, self.certainty, self.eggs)
-        found, complete = timed
-        self.unfinished = self.unfinished or not complete
-        if found is None:
+        key = tuple((deed.season, deed.sire, deed.dam, deed.demands, deed.trial) for deed in deeds)
+        tried, doubt = self._timed.get(key, (0.0, math.inf))
+        found = Timed(None, None, doubt)
+        if tried < self.eggs:
+            found = in_time(
+                self.breeding, deeds, self.seasons, self.working_life, self.max_eggs, self.certainty, self.eggs
+            )
+            self._timed[key] = (self.eggs, found.doubt)
+        self.doubt = min(self.doubt, found.doubt)
+        if found.deeds is None or found.split is None:
             # Without the limits it would have been the best so far.
-            self.rejected = True
-            # A bird too old might have been hatched again, which is not among the structures searched.
-            self.unfinished = self.unfinished or self.working_life is not None
-        return found
+            self.rejected = [entry for entry in self.rejected if entry[1] is not deeds]
+            self.rejected = sorted([*self.rejected, (shared, deeds)], key=lambda entry: entry[0].eggs)[:_MOST_REJECTED]
+            return None
+        return found.deeds, found.split
 
     def _mirrored(self) -> dict[int, int] | None:
         if self.mirror is None:
@@ -225,9 +241,35 @@ class Planner:
             for price in (0.0, 100.0, 1000.0, 10_000.0, 100_000.0):
                 for deeds in _Sketch(bounds, price, self.certainty).programmes():
                     self.consider(deeds)
-            if not bounds.cut or limit > _FARTHEST:
+            # Where something was found that does not fit, what takes more eggs than the seasons hold will not either.
+            crowded = self.max_eggs is not None and self._timed and limit > self.max_eggs * seasons
+            if crowded or not bounds.cut or limit > _FARTHEST:
                 return
             limit *= 2
+
+    def _first_that_fits(self, seasons: int, most: int, price: float) -> None:
+        """A programme to begin with where the seasons are crowded: among all that take no more than they hold."""
+        until = time.monotonic() + max(0.0, self.deadline - time.monotonic()) / _SHARE_FOR_FITTING
+
+        def tick() -> None:
+            if time.monotonic() > until:
+                raise OutOfTimeSignal
+
+        def fits(_total: float, path: Path) -> float | None:
+            self.consider(deeds_of(path))
+            return None if self.best is None else self.eggs - 1 + price * self.risk + EPSILON
+
+        eggs = 1
+        try:
+            while self.best is None and eggs < most:
+                eggs = min(max(2 * eggs, 32), most)
+                limit = eggs + price * self.risk + EPSILON
+                bounds = Bounds(self.breeding, seasons, price, self.certainty, limit, tick)
+                search = Search(bounds, self._mirrored(), tick)
+                search.apart = True
+                search.run(fits)
+        except OutOfTimeSignal:
+            self.short_of_time = self.short_of_time or time.monotonic() > self.deadline
 
 
 class _Sketch:

@@ -71,7 +71,8 @@ def plan_programme(  # noqa: PLR0913 - all but two by keyword
     max_seasons : int
         The most seasons allowed.
     max_eggs_per_season : int, optional
-        The most eggs that can be set in a season.
+        The most eggs that can be set in a season.  A hatch that a season does not hold goes on in the next ones, and
+        its chicks count together.
     test_matings : bool
         Whether look-alikes may be tested, or bred from unproved.
     backcross_to, recovered : str and number, optional
@@ -87,7 +88,8 @@ def plan_programme(  # noqa: PLR0913 - all but two by keyword
     look_alikes : int
         The most birds of one look that are kept at once, to be tested or bred from unproved.
     working_life : int, optional
-        For how many seasons after its hatch a kept bird can be bred from; without limit, unless said.
+        For how many seasons after its hatch a kept bird can be bred from, or be on test; without limit, unless said.
+        Where a bird would be too old, its kind is hatched again.  The birds in hand never grow old.
     species : Species, optional
         Needed only where stock and target are all text.
 
@@ -107,10 +109,14 @@ def plan_programme(  # noqa: PLR0913 - all but two by keyword
     -----
     The programmes searched are fixed ones: what is kept at each step, and the eggs, are settled in advance (see
     :meth:`Programme.replanned`).  One bird of each kind is kept, or up to ``look_alikes`` where the look hides what is
-    wanted; each hatch is set in one season and has at most 50,000 eggs.  A bird may be unproved in two respects that
-    are inherited independently; unproved cocks and hens are bred in pairs; birds on test have one tester, or two, or a
-    tester and a mate whose chicks are kept from the bird that passes.
-    Birds are described by what they are known to be, and every chance holds whatever they are within that.
+    wanted; each hatch has at most 50,000 eggs.  A bird may be unproved in two respects that are inherited
+    independently; unproved cocks and hens are bred in pairs; birds on test have one tester, or two, or a tester and a
+    mate whose chicks are kept from the bird that passes.  Birds are described by what they are known to be, and every
+    chance holds whatever they are within that.
+
+    A hatch spread over seasons has its chicks after the last of them, and their age counts from the first; a bird that
+    was on test is as old as it is.  A kind that is hatched again comes of the same parents, or of such hatched again;
+    where other parents might take fewer eggs, ``optimal`` is False, and ``lower_bound`` holds for that too.
 
     References
     ----------

@@ -125,7 +125,7 @@ def _within(chances: Sequence[Chance], certainty: Fraction, price: float, most: 
     gap = most - (sum(chance.cost(price, certainty)[0] for chance in chances) - price * risk) + SLACK * (1 + price)
     if gap < 0:
         return None
-    windows = [_window(chance, price, certainty, gap) for chance in chances]
+    windows = [near_cheapest(chance, price, certainty, gap) for chance in chances]
     found: list[int] | None = None
     limit = most
 
@@ -147,7 +147,7 @@ def _within(chances: Sequence[Chance], certainty: Fraction, price: float, most: 
     return found
 
 
-def _window(chance: Chance, price: float, certainty: Fraction, gap: float) -> list[tuple[int, float]]:
+def near_cheapest(chance: Chance, price: float, certainty: Fraction, gap: float) -> list[tuple[int, float]]:
     """The numbers whose cost is within the gap of the cheapest, with what they cost more."""
     cheapest, at = chance.cost(price, certainty)
     start = chance.least(certainty)
