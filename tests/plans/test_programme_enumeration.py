@@ -88,7 +88,7 @@ class EveryPlan:
             sex = breeding.kinds[suspect].sex
             for trial, _ in breeding.trials(suspect, testers):
                 yield trial.proven, trial
-                mates = [n for n in testers if breeding.kinds[n].sex != sex and len(trial.testings) == 1]
+                mates = [n for n in testers if breeding.kinds[n].sex != sex and len(trial.assays) == 1]
                 for mated in map(trial.with_mate, mates):
                     assert mated.mate is not None
                     pair = self._pair(trial.proven, mated.mate)
@@ -148,13 +148,13 @@ class EveryPlan:
         for (_, sire, dam), kinds in hatches.items():
             demands = tuple((kind, self._looks(sire, dam, kind)) for kind in sorted(kinds))
             found.append(self.breeding.hatch(sire, dam, demands))
-        bred = {(season, trial.suspect, trial.testings) for season, trial in trials if trial.mate is not None}
+        bred = {(season, trial.suspect, trial.assays) for season, trial in trials if trial.mate is not None}
         for (season, trial), kinds in trials.items():
             if trial.mate is not None:
                 pair = self._pair(trial.proven, trial.mate)
                 wanted = tuple((kind, self._looks(*pair, kind)) for kind in sorted(kinds))
                 found.append(self.breeding.bred_on_trial(trial, wanted))
-            elif (season, trial.suspect, trial.testings) not in bred:
+            elif (season, trial.suspect, trial.assays) not in bred:
                 found.append(self.breeding.bred_on_trial(trial, ()))
         known = [chance for chance in found if chance is not None]
         return known if len(known) == len(found) else None
@@ -341,7 +341,7 @@ def done_in(deeds: Sequence[Deed], breeding: Breeding) -> set[str]:
         if deed.trial is None:
             found |= {"pairs"} if len(unproved) > 1 else set()
         else:
-            found |= {"two testers"} if len(deed.trial.testings) > 1 else set()
+            found |= {"two testers"} if len(deed.trial.assays) > 1 else set()
             found |= {"bred beside"} if deed.trial.mate is not None else set()
         found |= {"two doubts"} if any(len(kind.doubts) > 1 for kind in unproved) else set()
     return found

@@ -160,7 +160,7 @@ class Bounds:
 
         With a mate the test costs no less than alone.
         """
-        if len(trial.testings) > 1:
+        if len(trial.assays) > 1:
             return
         for cost, mate in mates[1 - self.breeding.kinds[trial.suspect].sex]:
             dearer = max(base, cost)
@@ -180,7 +180,7 @@ class Bounds:
         and chicks that only the right sort of bird gives need no other that tells.
         """
         birds = self.breeding.kinds[trial.suspect].birds
-        alike = mate == trial.testings[0].tester
+        alike = mate == trial.assays[0].tester
         without_test = self._given_by(self._pair(trial.suspect, mate)) if alike else set()
         spent = base if alike else base + own
         for enough, child in self._by_eggs(pair, self._least_chance(trial.suspect)):

@@ -283,7 +283,7 @@ class Breeding:
 
     def bred_beside(self, trial: Trial, mate: int, child: Child) -> Chance | None:
         """The chance of a test mating and of one sort of chick with a mate beside it."""
-        if mate == trial.testings[0].tester:
+        if mate == trial.assays[0].tester:
             return self.bred_on_trial(trial.with_mate(mate), ((child.kind, child.looks),))
         return self._test_bench.beside(trial, child.chance)
 

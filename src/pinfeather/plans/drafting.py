@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from pinfeather.exact.numbers import exact
 from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.kinds import Demand, Kind
-from pinfeather.plans.trials import Testing, Trial
+from pinfeather.plans.trials import Assay, Trial
 from pinfeather.plans.wording import CHICK, cautions_of, known_in_words, looks_in_words, telling_words
 
 if TYPE_CHECKING:
@@ -80,9 +80,9 @@ def _on_test(breeding: Breeding, action: Action, trial: Trial, at: int) -> dict[
     fields = _mating(breeding, action, sire, dam, number)
     eggs = action.eggs_by_mate[at]
     fields |= {"eggs": kind.birds * eggs, "birds_on_test": kind.birds}
-    if at < len(trial.testings):
+    if at < len(trial.assays):
         fields["clean_chicks"] = eggs
-        fields["tells"] = _tells(breeding, kind, trial, trial.testings[at])
+        fields["tells"] = _tells(breeding, kind, trial, trial.assays[at])
     else:
         fields["tells"] = f"The birds are on test in step {number - 1}: keep chicks of the one that passes"
     if at and kind.sex == 1:
@@ -104,19 +104,19 @@ def _mating(breeding: Breeding, action: Action, sire: Kept, dam: Kept, number: i
     }
 
 
-def _tells(breeding: Breeding, suspect: Kind, trial: Trial, testing: Testing) -> str:
+def _tells(breeding: Breeding, suspect: Kind, trial: Trial, assay: Assay) -> str:
     """What a chick looks like that tells for or against its parent."""
-    tester = breeding.kinds[testing.tester]
-    here = "" if len(trial.testings) == 1 else " in this respect"
+    tester = breeding.kinds[assay.tester]
+    here = "" if len(trial.assays) == 1 else " in this respect"
     found = []
-    if testing.proves:
-        words = [_shown(telling_words(breeding, suspect, tester, block, proves=True)) for block in testing.proves]
+    if assay.proves:
+        words = [_shown(telling_words(breeding, suspect, tester, block, proves=True)) for block in assay.proves]
         if len(words) > 1:
             found.append(f"A chick that is {words[0]}, and one that is {words[1]}, prove their parent{here}")
         else:
             found.append(f"A chick that is {words[0]} proves its parent{here}")
-    if testing.clears:
-        shown = [w for b in testing.clears for w in telling_words(breeding, suspect, tester, b, proves=False)]
+    if assay.clears:
+        shown = [w for b in assay.clears for w in telling_words(breeding, suspect, tester, b, proves=False)]
         against = f"A chick that is {_shown(shown)} tells against its parent"
         found.append(f"{against}; a bird with none such is cleared{here}")
     return ". ".join(found)
@@ -149,9 +149,9 @@ def _kept_in_words(breeding: Breeding, action: Action, name: str, demand: Demand
 
 
 def _passed(trial: Trial) -> str:
-    if len(trial.testings) > 1:
+    if len(trial.assays) > 1:
         return "the first that passes both tests"
-    (testing,) = trial.testings
-    if not testing.clears:
+    (assay,) = trial.assays
+    if not assay.clears:
         return "one that is proved"
-    return "the first that is cleared" if not testing.proves else "the first that is proved and cleared"
+    return "the first that is cleared" if not assay.proves else "the first that is proved and cleared"

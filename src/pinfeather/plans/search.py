@@ -252,7 +252,7 @@ class Search:
         if trial.mate is not None:
             return [trial]
         kinds = self.breeding.kinds
-        if len(trial.testings) > 1:
+        if len(trial.assays) > 1:
             return []
         sex = kinds[trial.suspect].sex
         return [trial.with_mate(n) for n, kind in enumerate(kinds) if kind.sex != sex and kind.proven]

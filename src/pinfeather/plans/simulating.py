@@ -15,7 +15,7 @@ from pinfeather.plans.assembling import Action, Draft
 from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.kinds import Demand, Kind
 from pinfeather.plans.seasons import Programme
-from pinfeather.plans.trials import Testing, Trial, telling_looks
+from pinfeather.plans.trials import Assay, Trial, telling_looks
 
 if TYPE_CHECKING:
     from sympy import Expr
@@ -184,7 +184,7 @@ class _Play:
                 self._hatch(*((suspect, mate) if kind.sex == 0 else (mate, suspect)), eggs)
                 for (mate,), eggs in zip(mates, action.eggs_by_mate, strict=True)
             ]
-            if not all(self._passes(kind, testing, hatches[at]) for at, testing in enumerate(trial.testings)):
+            if not all(self._passes(kind, assay, hatches[at]) for at, assay in enumerate(trial.assays)):
                 continue
             kept: dict[str, list[Bird]] | None = {}
             if trial.mate is not None:
@@ -196,16 +196,16 @@ class _Play:
                 return True
         return False
 
-    def _passes(self, kind: Kind, testing: Testing, chicks: Sequence[Chick]) -> bool:
+    def _passes(self, kind: Kind, assay: Assay, chicks: Sequence[Chick]) -> bool:
         """Whether a bird's chicks tell for it wherever they must, and nowhere against it."""
-        tester = self.breeding.kinds[testing.tester]
+        tester = self.breeding.kinds[assay.tester]
 
         def told(block: int, *, proves: bool) -> bool:
             looks = telling_looks(self.breeding, kind, tester, block, proves=proves)
             return any(seen[block] in looks[sex] for sex, _, seen in chicks)
 
-        return all(told(block, proves=True) for block in testing.proves) and not any(
-            told(block, proves=False) for block in testing.clears
+        return all(told(block, proves=True) for block in assay.proves) and not any(
+            told(block, proves=False) for block in assay.clears
         )
 
     def _parents(self, number: int, name: str) -> list[Bird]:

@@ -32,7 +32,7 @@ Odds: TypeAlias = tuple[Fraction, tuple[tuple[Fraction, tuple[Fraction, ...]], .
 
 
 @attrs.frozen(cache_hash=True)
-class Testing:
+class Assay:
     """One mating of the suspects with a tester: the blocks in which chicks tell for them, and against them."""
 
     tester: int
@@ -45,14 +45,14 @@ class Trial:
     """A test mating: which unproven kind, with which testers, proves which kind; and who is bred from beside it."""
 
     suspect: int
-    testings: tuple[Testing, ...]
+    assays: tuple[Assay, ...]
     proven: int
     mate: int | None = None
 
     @property
     def mates(self) -> tuple[int, ...]:
         """All mates of a suspect, in the order in which its eggs are counted."""
-        testers = tuple(testing.tester for testing in self.testings)
+        testers = tuple(assay.tester for assay in self.assays)
         return testers if self.mate is None or self.mate in testers else (*testers, self.mate)
 
     @property
@@ -67,9 +67,9 @@ class Trial:
 
 @attrs.frozen(eq=False)
 class _Signal:
-    """What one testing brings: what a right bird's eggs must give, and how often a wrong bird's tell against it."""
+    """What one assay brings: what a right bird's eggs must give, and how often a wrong bird's tell against it."""
 
-    testing: Testing
+    assay: Assay
     right: HatchChance | None
     against: Mapping[tuple[int, ...], Fraction]
     strength: tuple[Fraction, ...] | None
@@ -87,7 +87,7 @@ class Bench:
         self._odds: dict[object, Odds] = {}
         self._one_of_each: dict[Odds, Odds] = {}
         self._bred: dict[tuple[Trial, tuple[Demand, ...]], Chance | None] = {}
-        self._beside: dict[tuple[int, tuple[Testing, ...], int], Chance] = {}
+        self._beside: dict[tuple[int, tuple[Assay, ...], int], Chance] = {}
         self._proven: dict[int, int] = {}
 
     def trials(self, suspect: int, testers: Sequence[int]) -> list[tuple[Trial, Chance]]:
@@ -105,11 +105,11 @@ class Bench:
             found += [
                 (one, other)
                 for one, other in itertools.product(first, second)
-                if one.testing.tester != other.testing.tester
+                if one.assay.tester != other.assay.tester
             ]
         made = []
         for signals in found:
-            trial = Trial(suspect, tuple(signal.testing for signal in signals), proven)
+            trial = Trial(suspect, tuple(signal.assay for signal in signals), proven)
             made.append((trial, self._chance(suspect, signals)))
         return made
 
@@ -121,13 +121,13 @@ class Bench:
         return self._bred[key]
 
     def _bred_chance(self, trial: Trial, demands: tuple[Demand, ...]) -> Chance | None:
-        signals = [self._signal(trial.suspect, testing) for testing in trial.testings]
+        signals = [self._signal(trial.suspect, assay) for assay in trial.assays]
         if trial.mate is None or not demands:
             return self._chance(trial.suspect, signals)
         kind = self.breeding.kinds[trial.suspect]
         pair = (trial.proven, trial.mate) if kind.sex == 0 else (trial.mate, trial.proven)
-        beside = trial.mate not in (testing.tester for testing in trial.testings)
-        if not beside and trial.testings[0].proves:
+        beside = trial.mate not in (assay.tester for assay in trial.assays)
+        if not beside and trial.assays[0].proves:
             bred = self._told_and_kept(kind, trial, pair, demands)
         else:
             bred = self.breeding.hatch(*pair, demands)
@@ -135,9 +135,9 @@ class Bench:
 
     def beside(self, trial: Trial, wanted: Chance) -> Chance:
         """The chance of a test mating and, with another mate, of chicks that come with a chance of their own."""
-        key = (trial.suspect, trial.testings, id(wanted))
+        key = (trial.suspect, trial.assays, id(wanted))
         if key not in self._beside:
-            signals = [self._signal(trial.suspect, testing) for testing in trial.testings]
+            signals = [self._signal(trial.suspect, assay) for assay in trial.assays]
             self._beside[key] = self._chance(trial.suspect, signals, wanted, beside=True)
         return self._beside[key]
 
@@ -159,7 +159,7 @@ class Bench:
         if bred is not None:
             rights = [*rights, bred] if beside else [bred]
         # Of a bird that is wrong and not found out, the chicks wanted are taken to come.
-        places = tuple(signal.testing for signal in signals)
+        places = tuple(signal.assay for signal in signals)
         key = (sort, places, beside)
         if key not in self._odds:
             made = (kind.share, tuple(_wrongs(kind.doubts, signals, beside=beside)))
@@ -178,7 +178,7 @@ class Bench:
         assert trial.mate is not None  # the caller has seen to it
         mate = self.breeding.kinds[trial.mate]
         telling = {
-            block: telling_looks(self.breeding, kind, mate, block, proves=True) for block in trial.testings[0].proves
+            block: telling_looks(self.breeding, kind, mate, block, proves=True) for block in trial.assays[0].proves
         }
         nursery = self.breeding.nursery
         for block, sex in itertools.product(telling, (0, 1)):
@@ -190,13 +190,13 @@ class Bench:
     # -- signals -------------------------------------------------------------------------------------------------------
 
     def _worthwhile(self, suspect: int, testers: Sequence[int], blocks: tuple[int, ...]) -> list[_Signal]:
-        """The testings that settle some doubts, without those that another one with a tester in hand surpasses."""
+        """The assays that settle some doubts, without those that another one with a tester in hand surpasses."""
         stock = self.breeding.stock
         in_hand: dict[tuple[tuple[int, ...], tuple[int, ...]], list[tuple[Fraction, ...]]] = {}
         found = []
         for tester in sorted(testers, key=lambda t: t not in stock):
             for signal in self._signals_with(suspect, tester, blocks):
-                known = in_hand.setdefault((signal.testing.proves, signal.testing.clears), [])
+                known = in_hand.setdefault((signal.assay.proves, signal.assay.clears), [])
                 strength = signal.strength
                 if strength is not None and any(
                     all(own <= other for own, other in zip(strength, better, strict=True)) for better in known
@@ -220,34 +220,34 @@ class Bench:
         for modes in itertools.product((True, False), repeat=len(blocks)):
             proves = tuple(block for block, mode in zip(blocks, modes, strict=True) if mode)
             clears = tuple(block for block, mode in zip(blocks, modes, strict=True) if not mode)
-            signal = self._made(kind, mate, Testing(tester, proves, clears))
+            signal = self._made(kind, mate, Assay(tester, proves, clears))
             if signal is not None:
                 yield signal
 
-    def _signal(self, suspect: int, testing: Testing) -> _Signal:
-        blocks = tuple(sorted((*testing.proves, *testing.clears)))
-        return next(s for s in self._signals_with(suspect, testing.tester, blocks) if s.testing == testing)
+    def _signal(self, suspect: int, assay: Assay) -> _Signal:
+        blocks = tuple(sorted((*assay.proves, *assay.clears)))
+        return next(s for s in self._signals_with(suspect, assay.tester, blocks) if s.assay == assay)
 
-    def _made(self, kind: Kind, mate: Kind, testing: Testing) -> _Signal | None:
+    def _made(self, kind: Kind, mate: Kind, assay: Assay) -> _Signal | None:
         right = None
         told: tuple[Fraction, ...] = ()
         cases: tuple[Atoms, ...] = ()
-        if testing.proves:
-            cases = self._telling_eggs(kind, mate, testing.proves, proves=True)
-            every = range(len(testing.proves))
+        if assay.proves:
+            cases = self._telling_eggs(kind, mate, assay.proves, proves=True)
+            every = range(len(assay.proves))
             if not all(any(mask >> n & 1 for mask, _ in case) for case in cases for n in every):
                 return None
-            right = self._right(cases, len(testing.proves))
-            told = tuple(dict(cases[0]).get(mask, Fraction(0)) for mask in range(1, 1 << len(testing.proves)))
+            right = self._right(cases, len(assay.proves))
+            told = tuple(dict(cases[0]).get(mask, Fraction(0)) for mask in range(1, 1 << len(assay.proves)))
         against = {}
-        for number in range(1, len(testing.clears) + 1):
-            for blocks in itertools.combinations(testing.clears, number):
+        for number in range(1, len(assay.clears) + 1):
+            for blocks in itertools.combinations(assay.clears, number):
                 cases_against = self._telling_eggs(kind, mate, blocks, proves=False)
                 against[blocks] = min(sum((chance for _, chance in case), Fraction(0)) for case in cases_against)
                 if not against[blocks]:
                     return None
-        comparable = not testing.proves or len(cases) == 1
-        return _Signal(testing, right, against, (*told, *against.values()) if comparable else None)
+        comparable = not assay.proves or len(cases) == 1
+        return _Signal(assay, right, against, (*told, *against.values()) if comparable else None)
 
     def _right(self, cases: tuple[Atoms, ...], number: int) -> HatchChance:
         counts = (1,) * number
@@ -302,7 +302,7 @@ def _wrongs(
     doubts: Sequence[Doubt], signals: Sequence[_Signal], *, beside: bool
 ) -> Iterator[tuple[Fraction, tuple[Fraction, ...]]]:
     """For each way of being wrong in which a bird may pass: the share of such birds, and how often their eggs tell."""
-    cleared = {block for signal in signals for block in signal.testing.clears}
+    cleared = {block for signal in signals for block in signal.assay.clears}
     doubtful = [doubt.block for doubt in doubts if doubt.block in cleared]
     for number in range(1, len(doubtful) + 1):
         for wrong in itertools.combinations(doubtful, number):
@@ -311,7 +311,7 @@ def _wrongs(
                 share *= 1 - doubt.share if doubt.block in wrong else doubt.share
             rates = []
             for signal in signals:
-                here = tuple(block for block in signal.testing.clears if block in wrong)
+                here = tuple(block for block in signal.assay.clears if block in wrong)
                 rates.append(signal.against.get(here, Fraction(0)))
             yield share, (*rates, Fraction(0)) if beside else tuple(rates)
 
