@@ -16,8 +16,8 @@ import attrs
 
 from pinfeather.plans.blocks import Family, Mask, Nursery
 from pinfeather.plans.chances import Atoms, Chance, Chances, HatchChance
-from pinfeather.plans.kinds import Demand, Kind, Looks
-from pinfeather.plans.lookalikes import look_alikes
+from pinfeather.plans.kinds import Demand, Doubt, Kind, Looks
+from pinfeather.plans.lookalikes import hidden_in, look_alikes
 from pinfeather.plans.setting import Setting
 from pinfeather.plans.trials import Bench, Telling, Trial
 from pinfeather.plans.unproved import PenChance
@@ -35,6 +35,35 @@ class Child:
     kind: int
     looks: Looks
     chance: Chance
+
+
+@attrs.frozen(eq=False)
+class Option:
+    """What can be kept of the chicks of one block: what they are then known to be, and the looks to keep for it.
+
+    Of look-alikes a share is what is hoped for.
+    """
+
+    known: Mask
+    hoped: Mask
+    looks: Mask
+    chance: Fraction
+    doubt: Doubt | None = None
+    log: float = attrs.field(init=False)
+    hidden: bool = attrs.field(init=False)
+
+    @log.default
+    def _log_of_chance(self) -> float:
+        return math.log(self.chance) if self.chance else -math.inf
+
+    @hidden.default
+    def _is_hidden(self) -> bool:
+        return self.doubt is not None
+
+    @property
+    def share(self) -> Fraction:
+        """The share that is what is hoped for."""
+        return Fraction(1) if self.doubt is None else self.doubt.share
 
 
 class Breeding:
@@ -61,6 +90,7 @@ class Breeding:
         self._known_cases: dict[object, tuple[Atoms, ...]] = {}
         self._one_of_each: dict[tuple[Atoms, ...], tuple[Atoms, ...]] = {}
         self._covered: dict[int, int | None] = {}
+        self._options: dict[object, list[Option]] = {}
         self.told: dict[tuple[int, int, Mask, Mask, Mask], Telling] = {}
         """The looks that tell, once found."""
         self._test_bench = Bench(self)
@@ -295,6 +325,33 @@ class Breeding:
             chance = None if looks is None else self.hatch(sire, dam, ((number, looks),))
             self._wanted_children[key] = None if looks is None or chance is None else Child(number, looks, chance)
         return self._wanted_children[key]
+
+    # -- a few of the kinds that a mating can give ---------------------------------------------------------------------
+
+    def options(self, sire: int, dam: int, sex: int) -> list[list[Option]]:
+        """Block by block: what can be kept of the chicks of one sex."""
+        one, other = self.kinds[sire].known, self.kinds[dam].known
+        doubted, yielding = self._doubted(sire, dam), self._yielding(sire, dam, sex)
+        made = []
+        for block, family in enumerate(self.families(sire, dam, sex)):
+            # Families are made once, so that they can be told by their identity.
+            key = (block, sex, one[block], other[block], id(yielding[block]), not doubted, block in doubted)
+            if key not in self._options:
+                sure = family.hopes if block in doubted else family.keeps
+                found = [Option(known, known, looks, yielding[block].least(looks)) for known, looks in sure]
+                if self.tests and not doubted:
+                    for mask, look, doubt in hidden_in(self, sire, dam, sex, block, family):
+                        found.append(Option(mask, mask & doubt.wanted, look, family.least(look), doubt))
+                self._options[key] = found
+            made.append(self._options[key])
+        return made
+
+    def chosen(self, sire: int, dam: int, sex: int, options: Sequence[Option], birds: int) -> Child | None:
+        """The kind with one option for each block; None if the stock has it, or it cannot be had."""
+        doubts = tuple(option.doubt for option in options if option.doubt is not None)
+        known, looks = tuple(option.known for option in options), tuple(option.looks for option in options)
+        kind = Kind(sex, known, doubts, birds, self.background(sire, dam))
+        return next(self._child(sire, dam, kind, looks), None)
 
 
 def _only(meets: Mapping[int, Fraction], own: Sequence[tuple[int, Looks]]) -> list[tuple[int, Fraction]]:

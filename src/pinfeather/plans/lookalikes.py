@@ -24,7 +24,7 @@ def look_alikes(
     breeding: Breeding, sire: int, dam: int, sex: int, families: Sequence[Family]
 ) -> Iterator[tuple[tuple[Mask, ...], Looks, tuple[Doubt, ...]]]:
     """(what is known, the looks to keep, the doubts) of the look-alikes that two proven parents give."""
-    hidden = [list(_hidden(breeding, sire, dam, sex, block, family)) for block, family in enumerate(families)]
+    hidden = [list(hidden_in(breeding, sire, dam, sex, block, family)) for block, family in enumerate(families)]
     for number in range(1, MOST_DOUBTS + 1):
         for blocks in itertools.combinations([n for n, own in enumerate(hidden) if own], number):
             sure = [family.keeps for family in families]
@@ -36,7 +36,7 @@ def look_alikes(
                     yield tuple(known for known, _ in choice), tuple(looks for _, looks in choice), doubts
 
 
-def _hidden(breeding: Breeding, sire: int, dam: int, sex: int, block: int, family: Family) -> Iterator[Hidden]:
+def hidden_in(breeding: Breeding, sire: int, dam: int, sex: int, block: int, family: Family) -> Iterator[Hidden]:
     """The looks of one block that hide what is wanted."""
     if len(family.vectors) > 1:
         return

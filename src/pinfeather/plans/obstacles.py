@@ -18,10 +18,9 @@ _MORE_SEASONS = 6
 
 def explain(question: Question, planner: Planner) -> NoReturn:
     """Raise the NoPlanError that fits."""
-    if planner.short_of_time:
-        message = f"no programme was found within {question.time_limit:g} seconds; raise time_limit"
-        raise NoPlanError(message, reason="time", time_limit=question.time_limit)
     wanted = str(question.wish.pattern) or "the look wanted"
+    if planner.short_of_time:
+        _explain_time(question, planner, wanted)
     if planner.rejected:
         _explain_limits(question, wanted)
     needed = _seasons_needed(question)
@@ -44,6 +43,20 @@ def explain(question: Question, planner: Planner) -> NoReturn:
         "DNA test with tested=[...] may help"
     )
     raise NoPlanError(message, reason="unreachable")
+
+
+def _explain_time(question: Question, planner: Planner, wanted: str) -> NoReturn:
+    """Nothing was found in the time: whether more seasons would do, and what else would help."""
+    message = f"no programme for {wanted} was found within {question.time_limit:g} seconds"
+    for seasons in range(question.max_seasons + 1, question.max_seasons + 1 + _MORE_SEASONS):
+        if planner.sketches(seasons, _SECONDS / 2):
+            message += f", but there is one that takes {seasons} seasons; raise max_seasons to {seasons}, or time_limit"
+            raise NoPlanError(message, reason="time", time_limit=question.time_limit, needed=seasons)
+    message += (
+        "; raise time_limit or max_seasons, ask for fewer genes at a time, or have loci read by DNA test with "
+        "tested=[...]"
+    )
+    raise NoPlanError(message, reason="time", time_limit=question.time_limit)
 
 
 def _explain_limits(question: Question, wanted: str) -> NoReturn:

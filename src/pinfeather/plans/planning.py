@@ -2,25 +2,34 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from fractions import Fraction
 
 import attrs
 
-from pinfeather.plans.bounds import Arc, Bounds
+from pinfeather.plans.beams import Watched
+from pinfeather.plans.bounds import Bounds
 from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import Chance
+from pinfeather.plans.deriving import Derivations
 from pinfeather.plans.scheduling import Timed, in_time
-from pinfeather.plans.search import EPSILON, Deed, OutOfTimeSignal, Path, Search
+from pinfeather.plans.search import EPSILON, Deed, OutOfTimeSignal, Path, Search, deeds_of
+from pinfeather.plans.sketching import Punctual, Sketcher
 from pinfeather.plans.splitting import Split, split
-from pinfeather.plans.trials import Trial
 
 _FARTHEST = 1e6
 _MOST_REJECTED = 20
 _SHARE_FOR_FITTING = 8
 """The part of the time left that goes into finding a first programme that fits crowded seasons."""
+
+_FIRST_ATTEMPT, _WIDENING = 0.35, 0.15
+"""Shares of the time for a first attempt at a proof, and for widening the sketch before the next."""
+
+_TOO_MANY = 20_000
+"""With more kinds than this a proof is out of reach, and the time is better spent on the sketch."""
 
 
 @attrs.frozen(eq=False)
@@ -39,15 +48,6 @@ class Found:
         return math.inf if self.split is None else self.split.eggs
 
 
-def deeds_of(path: Path) -> tuple[Deed, ...]:
-    """The steps of a structure, first season first."""
-    found = []
-    while path is not None:
-        deed, path = path
-        found.append(deed)
-    return tuple(sorted(found, key=lambda deed: deed.season))
-
-
 class Planner:
     """Runs the search for growing numbers of seasons, until the time is used up."""
 
@@ -59,13 +59,15 @@ class Planner:
         report: Callable[[float, float], None],
         *,
         patience: float = 5.0,
+        clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.breeding = breeding
         self.certainty = certainty
         self.risk = -math.log(certainty)
-        self.started = time.monotonic()
-        self.deadline = self.started + time_limit
-        self.patience = self.started + patience
+        self.clock = clock
+        self.deadline = clock() + time_limit
+        self.patience = patience
+        self._until = self.deadline
         self.report = report
         self.mirror: dict[int, int] | None = None
         self.max_eggs: int | None = None
@@ -79,6 +81,8 @@ class Planner:
         """So many eggs might do within the limits, for all that was tried."""
         self.short_of_time = False
         self._last_bounds: tuple[tuple[int, float, float], Bounds] | None = None
+        self._watched = Watched(breeding, self.tick)
+        self.sketcher = Sketcher(breeding, certainty, self.consider, lambda: self.best)
         self._splits: dict[tuple[Chance, ...], Split | None] = {}
         self._timed: dict[object, tuple[float, float]] = {}
 
@@ -88,35 +92,73 @@ class Planner:
         return math.inf if self.best is None else self.best[1].eggs
 
     def tick(self) -> None:
-        """Stop when the time is used up; a first programme is sought for a few seconds in any case."""
-        patience = self.deadline if self.best is not None else max(self.deadline, self.patience)
-        if time.monotonic() > patience:
+        """Stop when the time is used up."""
+        if self.clock() > self._until:
             raise OutOfTimeSignal
 
-    def solve(self, seasons: int) -> Found:
-        """The best programme of at most so many seasons, starting from the best one of fewer."""
+    def solve(self, seasons: int, share: float = 1.0) -> Found:
+        """The best programme of at most so many seasons, starting from the best one of fewer.
+
+        It takes no more than a share of the time that is left, except for a first sketch.
+        """
         self.low = 1.0
         self.doubt = math.inf
         self.seasons = seasons
         self._timed.clear()
-        done = False
         for _, passed_over in list(self.rejected):
             self.consider(passed_over)  # more seasons hold more eggs
-        try:
-            done = self._prove(seasons)
-        except OutOfTimeSignal:
-            self.short_of_time = True
+        now = self.clock()
+        until = now + share * max(0.0, self.deadline - now)
+        self.sketcher.sketch(seasons, thorough=now < until)
+        done = self._in_turns(seasons, until)
+        self.short_of_time = self.short_of_time or done is None
         bound = self.eggs if done else min(self.eggs, math.ceil(self.low - EPSILON))
         deeds, shared = self.best if self.best is not None else (None, None)
         whole = 0 if bound == math.inf else int(bound)
-        return Found(seasons, deeds, shared, whole, done and self.best is not None)
+        return Found(seasons, deeds, shared, whole, bool(done) and self.best is not None)
+
+    def persist(self, seasons: int) -> Found:
+        """The same where nothing was found in time: a first programme is sought for a few seconds more."""
+        self.deadline = self.clock() + self.patience
+        return self.solve(seasons)
+
+    def _in_turns(self, seasons: int, until: float) -> bool | None:
+        """Prove; if that takes long, widen the sketch between two attempts.  None if the time does not suffice."""
+        now = self.clock()
+        first = now + _FIRST_ATTEMPT * max(0.0, until - now)
+        for last, attempt in ((first, self._prove), (first + _WIDENING * max(0.0, until - now), self._widen)):
+            done = self._attempted(attempt, seasons, last)
+            if done is not None:
+                return done
+        if len(self.breeding.kinds) > _TOO_MANY:
+            return self._attempted(self._widen, seasons, until)
+        return self._attempted(self._prove, seasons, until)
+
+    def _attempted(self, attempt: Callable[[int], bool | None], seasons: int, until: float) -> bool | None:
+        self._until = until
+        try:
+            return attempt(seasons)
+        except OutOfTimeSignal:
+            return None
+
+    def _widen(self, seasons: int) -> None:
+        """Look for better programmes, without a proof."""
+        self.sketcher.widen(seasons, self.tick)
+
+    def sketches(self, seasons: int, seconds: float) -> bool:
+        """Whether a sketch of so many seasons is found within some seconds."""
+        self.seasons = seasons
+        self._attempted(self._widen, seasons, self.clock() + seconds)
+        return self.best is not None
 
     def reaches(self, seasons: int) -> bool:
         """Whether anything works in so many seasons."""
-        try:
-            self._first(seasons)
-        except OutOfTimeSignal:
-            return False
+        self.seasons = seasons
+        self.sketcher.sketch(seasons, thorough=True)
+        if self.best is None:
+            self._until = self.deadline
+            with contextlib.suppress(OutOfTimeSignal):
+                self._first(seasons)
         return self.best is not None
 
     def _prove(self, seasons: int) -> bool:
@@ -149,7 +191,7 @@ class Planner:
         bounds = self._bounds(seasons, price, limit)
         if not self.breeding.nursery.cut:
             self.low = max(self.low, bounds.least() - price * self.risk)
-        search = Search(bounds, self._mirrored(), self.tick)
+        search = Punctual(bounds, self._mirrored(), self.tick)
         found: list[float] = []
 
         def take(total: float, path: Path) -> float | None:
@@ -163,7 +205,7 @@ class Planner:
     def _exhaust(self, seasons: int, price: float) -> bool:
         """Try every structure that could have fewer eggs, at one price."""
         limit = self.eggs - 1 + price * self.risk + EPSILON
-        search = Search(self._bounds(seasons, price, limit), self._mirrored(), self.tick)
+        search = Punctual(self._bounds(seasons, price, limit), self._mirrored(), self.tick)
         search.apart = self.max_eggs is not None
 
         def take(_total: float, path: Path) -> float | None:
@@ -179,7 +221,7 @@ class Planner:
     def _bounds(self, seasons: int, price: float, limit: float) -> Bounds:
         key = (seasons, price, limit)
         if self._last_bounds is None or self._last_bounds[0] != key:
-            self._last_bounds = (key, Bounds(self.breeding, seasons, price, self.certainty, limit, self.tick))
+            self._last_bounds = (key, Bounds(self._watched, seasons, price, self.certainty, limit, self.tick))
         return self._last_bounds[1]
 
     def consider(self, deeds: tuple[Deed, ...]) -> Split | None:
@@ -239,7 +281,7 @@ class Planner:
         while self.best is None:
             bounds = self._bounds(seasons, 0.0, limit)
             for price in (0.0, 100.0, 1000.0, 10_000.0, 100_000.0):
-                for deeds in _Sketch(bounds, price, self.certainty).programmes():
+                for deeds in Derivations(bounds, price, self.certainty).programmes():
                     self.consider(deeds)
             # Where something was found that does not fit, what takes more eggs than the seasons hold will not either.
             crowded = self.max_eggs is not None and self._timed and limit > self.max_eggs * seasons
@@ -249,10 +291,10 @@ class Planner:
 
     def _first_that_fits(self, seasons: int, most: int, price: float) -> None:
         """A programme to begin with where the seasons are crowded: among all that take no more than they hold."""
-        until = time.monotonic() + max(0.0, self.deadline - time.monotonic()) / _SHARE_FOR_FITTING
+        until = self.clock() + max(0.0, self.deadline - self.clock()) / _SHARE_FOR_FITTING
 
         def tick() -> None:
-            if time.monotonic() > until:
+            if self.clock() > until:
                 raise OutOfTimeSignal
 
         def fits(_total: float, path: Path) -> float | None:
@@ -269,82 +311,4 @@ class Planner:
                 search.apart = True
                 search.run(fits)
         except OutOfTimeSignal:
-            self.short_of_time = self.short_of_time or time.monotonic() > self.deadline
-
-
-class _Sketch:
-    """Cheapest derivations by addition, after the bounds are made; hatches of the same pair are then laid together."""
-
-    def __init__(self, bounds: Bounds, price: float, certainty: Fraction) -> None:
-        self.bounds = bounds
-        self.breeding = bounds.breeding
-        self.price = price
-        self.certainty = certainty
-        self._best: dict[tuple[int, int], tuple[float, int, Arc | None]] = {}
-
-    def programmes(self) -> Iterator[tuple[Deed, ...]]:
-        """A few structures, for the pairs of parents that look best in the last season."""
-        season = self.bounds.seasons
-        wanted = [n for n in self.breeding.target if self.breeding.covered(n) is None]
-        first = wanted[0]
-        arcs = [arc for _, _, arc in self.bounds.arcs(season, first)]
-        for arc in sorted(arcs, key=lambda arc: self._with_parents(season, arc))[:20]:
-            deeds = self._laid_out(season, wanted, arc)
-            if deeds is not None:
-                yield deeds
-
-    def _with_parents(self, season: int, arc: Arc) -> float:
-        own = arc.chance.cost(self.price, self.certainty)[0]
-        return own + sum(self._value(season - 1, n)[0] for n in arc.parents)
-
-    def _value(self, season: int, kind: int) -> tuple[float, int, Arc | None]:
-        if self.breeding.covered(kind) is not None:
-            return 0.0, 0, None
-        key = (season, kind)
-        if key not in self._best:
-            self._best[key] = (math.inf, season, None)
-            best: tuple[float, int, Arc | None] = (math.inf, season, None)
-            if season > 1:
-                best = self._value(season - 1, kind)
-            if season > 0:
-                for _, _, arc in self.bounds.arcs(season, kind):
-                    value = self._with_parents(season, arc)
-                    if value < best[0]:
-                        best = (value, season, arc)
-            self._best[key] = best
-        return self._best[key]
-
-    def _gives(self, way: Arc, kind: int) -> bool:
-        looks = self.breeding.looks_for(way.sire, way.dam, self.breeding.kinds[kind])
-        return looks is not None and way.trial is None
-
-    def _laid_out(self, season: int, wanted: list[int], arc: Arc) -> tuple[Deed, ...] | None:
-        """Put the matings of a derivation together."""
-        breeding = self.breeding
-        matings: dict[tuple[int, int, int, Trial | None], tuple[Arc, dict[int, tuple[int, ...]]]] = {}
-        needs: list[tuple[int, int, Arc | None]] = [(season, kind, arc) for kind in wanted]
-        while needs:
-            now, kind, way = needs.pop()
-            if breeding.covered(kind) is not None:
-                continue
-            if way is None or (kind in wanted and kind != wanted[0] and not self._gives(way, kind)):
-                value, now, way = self._value(now, kind)
-                if way is None or value == math.inf:
-                    return None
-            looks: tuple[int, ...] | None = way.looks
-            if kind in wanted and way.trial is None:
-                looks = breeding.looks_for(way.sire, way.dam, breeding.kinds[kind])
-            assert looks is not None  # seen to above
-            key = (now, way.sire, way.dam, way.trial)
-            if key not in matings:
-                matings[key] = (way, {})
-                needs += [(now - 1, parent, None) for parent in way.parents]
-            matings[key][1][kind] = looks
-        made = []
-        for (now, sire, dam, trial), (_, demands) in matings.items():
-            listed = tuple(sorted(demands.items()))
-            chance = breeding.hatch(sire, dam, listed) if trial is None else breeding.bred_on_trial(trial, listed)
-            if chance is None:
-                return None
-            made.append(Deed(now, sire, dam, listed, chance, trial))
-        return tuple(sorted(made, key=lambda deed: deed.season))
+            self.short_of_time = self.short_of_time or self.clock() > self.deadline

@@ -14,7 +14,7 @@ from pinfeather.plans.asking import Question
 from pinfeather.plans.assembling import Draft, assemble
 from pinfeather.plans.obstacles import explain
 from pinfeather.plans.planning import Found, Planner
-from pinfeather.plans.projecting import projected_bound
+from pinfeather.plans.projecting import Projections
 from pinfeather.plans.seasons import Programme, ProgrammeSet, Step
 from pinfeather.plans.symmetry import mirror_of
 
@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from pinfeather.heredity.genotypes import Genotype
     from pinfeather.heredity.patterns import Pattern
     from pinfeather.heredity.species import Species
+
+
+_SHARE = 0.6
+"""The most of the time left that one number of seasons may take, if more are to come."""
 
 
 def plan_programme(  # noqa: PLR0913 - all but two by keyword
@@ -81,8 +85,9 @@ def plan_programme(  # noqa: PLR0913 - all but two by keyword
         Shares of eggs that are fertile, of fertile eggs that hatch, of chicks that live; losses to lethal genotypes
         come on top.
     time_limit : float
-        Seconds after which the best programmes found so far are returned, with the bounds proven so far.  A first
-        programme is always sought for a few seconds.
+        Seconds after which the best programmes found so far are returned, with the bounds proven so far.  With 0 too a
+        programme is sketched, and bounded by what fewer genes take: that takes about a second for up to five genes and
+        some more for ten.
     on_progress : callable, optional
         Called with a dict: ``seasons``, ``eggs`` (best so far, or None) and ``lower_bound``.
     look_alikes : int
@@ -101,7 +106,7 @@ def plan_programme(  # noqa: PLR0913 - all but two by keyword
     ------
     NoPlanError
         If the bird cannot be reached: an allele that nobody has, a lethal genotype, too few seasons or eggs, or a bird
-        that cannot be told from others.  ``reason`` says which.
+        that cannot be told from others; or if nothing was found in time.  ``reason`` says which.
     ArgumentError
         If the arguments are of the wrong kind or contradict each other.
 
@@ -173,29 +178,58 @@ def planned(question: Question, on_progress: Callable[[dict[str, Any]], None] | 
     planner = Planner(breeding, question.certainty, question.time_limit, report)
     planner.max_eggs, planner.working_life = question.max_eggs, question.working_life
     planner.mirror = mirror_of(breeding)
-    programmes: list[Programme] = []
-    searched: dict[int, tuple[int, bool]] = {}
-    for now in range(1, question.max_seasons + 1):
-        found = planner.solve(now)
+    front = _Front(question, planner)
+    seasons = range(1, question.max_seasons + 1)
+    for now in seasons:
+        # A season whose proof takes long leaves time for those after it.
+        front.take(planner.solve(now, 1.0 if now == seasons[-1] else _SHARE))
+    if not front.programmes and planner.short_of_time:
+        front.take(planner.persist(seasons[-1]))
+    if not front.programmes:
+        explain(question, planner)
+    front.close()
+    return ProgrammeSet(tuple(front.programmes), front.searched)
+
+
+class _Front:
+    """The programmes found so far, each with fewer eggs than those of fewer seasons, and the bounds."""
+
+    def __init__(self, question: Question, planner: Planner) -> None:
+        self.question = question
+        self.planner = planner
+        self.programmes: list[Programme] = []
+        self.searched: dict[int, tuple[int, bool]] = {}
+        self._projections = Projections(question, planner.breeding)
+
+    def take(self, found: Found) -> None:
+        """Enter what was found for a number of seasons."""
         if found.deeds is None:
-            continue
+            return
         if not found.optimal:
-            found = _bounded(question, planner, found)
-        searched[now] = (found.bound, found.optimal)
+            found = self._bounded(found)
+        programmes = self.programmes
+        self.searched[found.seasons] = (found.bound, found.optimal)
         if not programmes or found.eggs < programmes[-1].eggs:
-            programmes.append(_from_found(question, planner, found))
+            programmes.append(_from_found(self.question, self.planner, found))
         elif found.optimal and not programmes[-1].optimal and programmes[-1].eggs <= found.bound:
             programmes[-1] = attrs.evolve(programmes[-1], optimal=True, lower_bound=found.bound)
-    if not programmes:
-        explain(question, planner)
-    return ProgrammeSet(tuple(programmes), searched)
 
+    def close(self) -> None:
+        """Let a bound for more seasons count for fewer of them too."""
+        best = 0
+        for seasons in sorted(self.searched, reverse=True):
+            bound, proven = self.searched[seasons]
+            best = max(best, bound)
+            self.searched[seasons] = (best, proven)
+        for at, programme in enumerate(self.programmes):
+            bound = max(programme.lower_bound, min(programme.eggs, self.searched[programme.seasons][0]))
+            self.programmes[at] = attrs.evolve(programme, lower_bound=bound, optimal=bound >= programme.eggs)
 
-def _bounded(question: Question, planner: Planner, found: Found) -> Found:
-    """A search that was cut short, with the better bound that fewer loci give."""
-    seconds = max(1.0, question.time_limit / 10)
-    bound = max(found.bound, projected_bound(question, planner.breeding.setting, found.seasons, seconds))
-    return attrs.evolve(found, bound=bound, optimal=bound >= found.eggs)
+    def _bounded(self, found: Found) -> Found:
+        """A search that was cut short, with the better bound that fewer loci give."""
+        seconds = self.question.time_limit / 10
+        bound = max(found.bound, self._projections.bound(found.seasons, seconds))
+        return attrs.evolve(found, bound=bound, optimal=bound >= found.eggs)
 
 
 def _from_found(question: Question, planner: Planner, found: Found) -> Programme:

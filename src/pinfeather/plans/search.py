@@ -54,6 +54,15 @@ class Deed:
         return (self.sire, self.dam) if self.trial is None else self.trial.parents
 
 
+def deeds_of(path: Path) -> tuple[Deed, ...]:
+    """The steps of a structure, first season first."""
+    found = []
+    while path is not None:
+        deed, path = path
+        found.append(deed)
+    return tuple(sorted(found, key=lambda deed: deed.season))
+
+
 class OutOfTimeSignal(Exception):  # noqa: N818 - it is no error, and never leaves the room
     """The time allowed is used up."""
 

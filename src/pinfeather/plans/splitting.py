@@ -13,6 +13,7 @@ at a time where it gains most).
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from fractions import Fraction
@@ -126,25 +127,50 @@ def _within(chances: Sequence[Chance], certainty: Fraction, price: float, most: 
     if gap < 0:
         return None
     windows = [near_cheapest(chance, price, certainty, gap) for chance in chances]
-    found: list[int] | None = None
-    limit = most
+    # For a total of eggs only the numbers with the best chance matter; those cost least at the price too.
+    table: dict[int, tuple[float, float, tuple[int, ...]]] = {0: (0.0, 0.0, ())}
+    for chance, window in zip(chances, windows, strict=True):
+        made: dict[int, tuple[float, float, tuple[int, ...]]] = {}
+        for (eggs, (log, extra, numbers)), (number, more) in itertools.product(table.items(), window):
+            total, own = eggs + chance.unit * number, log + chance.log(number)
+            if total <= most and extra + more <= gap and (total not in made or own > made[total][0]):
+                made[total] = (own, extra + more, (*numbers, number))
+        table = made
+    for eggs, (log, _, numbers) in sorted(table.items()):
+        if log >= -risk - SLACK:
+            if certain_enough(chances, numbers, certainty):
+                return list(numbers)
+            # So near that floats cannot tell which numbers are best.
+            other = _tried_out(chances, windows, certainty, eggs, gap)
+            if other is not None:
+                return other
+    return None
 
-    def choose(at: int, chosen: list[int], eggs: int, spare: float, log: float) -> None:
-        nonlocal found, limit
-        if eggs > limit:
-            return
+
+def _tried_out(
+    chances: Sequence[Chance],
+    windows: Sequence[list[tuple[int, float]]],
+    certainty: Fraction,
+    eggs: int,
+    gap: float,
+) -> list[int] | None:
+    """Numbers from the windows with exactly so many eggs that are certain enough, every one tried; None if none is."""
+    risk = -math.log(certainty)
+
+    def choose(at: int, chosen: list[int], left: int, spare: float, log: float) -> list[int] | None:
+        if log < -risk - SLACK or left < 0:
+            return None
         if at == len(windows):
-            if log >= -risk - SLACK and certain_enough(chances, chosen, certainty):
-                found, limit = list(chosen), eggs - 1
-            return
+            return chosen if left == 0 and certain_enough(chances, chosen, certainty) else None
         for number, extra in windows[at]:
             if extra <= spare:
-                more = log + chances[at].log(number)
-                if more >= -risk - SLACK:
-                    choose(at + 1, [*chosen, number], eggs + chances[at].unit * number, spare - extra, more)
+                rest = left - chances[at].unit * number
+                found = choose(at + 1, [*chosen, number], rest, spare - extra, log + chances[at].log(number))
+                if found is not None:
+                    return found
+        return None
 
-    choose(0, [], 0, gap, 0.0)
-    return found
+    return choose(0, [], eggs, gap, 0.0)
 
 
 def near_cheapest(chance: Chance, price: float, certainty: Fraction, gap: float) -> list[tuple[int, float]]:
