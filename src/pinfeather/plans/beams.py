@@ -205,7 +205,7 @@ class Beam:
                 steps: dict[tuple[int, int], float] = {}
                 for kind in trial.parents:
                     steps = self._both(kind, steps)
-                if self._cheaper(trial.proven, steps, (suspect, trial.testings[0].tester), _TEST):
+                if self._cheaper(trial.proven, steps, (suspect, trial.assays[0].tester), _TEST):
                     yield trial.proven
 
     def _both(self, kind: int, others: dict[tuple[int, int], float]) -> dict[tuple[int, int], float]:

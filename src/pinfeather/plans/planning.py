@@ -164,7 +164,7 @@ class Planner:
     def _prove(self, seasons: int) -> bool:
         """Improve the best programme and the bound until they meet; True when they do, or nothing is left to find."""
         # What sketches left out does not matter: all structures are gone through below.
-        self.unfinished = False
+        self.doubt = math.inf
         if self.best is None:
             self._first(seasons)
             if self.best is None and self.rejected and self.max_eggs is not None:
