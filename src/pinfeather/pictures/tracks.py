@@ -171,13 +171,17 @@ class _Work:
         level = {at: top + number * _TRACK for at, number in found.items()}
         bottom = top + (max(found.values(), default=-1) + 1) * _TRACK
         met: dict[Node, list[tuple[float, bool]]] = {}
+        ends: dict[int, float] = {}
         for at, number in enumerate(couples):
             family = self._family(number)
             for parent, node in self._stands(number, row).items():
-                chance = family.parents[parent]
-                met.setdefault(node, []).append((level.get(at, top), bool(chance)))
-                if at in level:
-                    self._mate(family, parent, (self.x[node], drops[number]), level[at])
+                if at not in level:
+                    # A parent alone, with its chicks straight below: one line, that ends on nobody's track.
+                    ends[number] = self.starts.get(node, self.rows[row] + HALF)
+                    continue
+                met.setdefault(node, []).append((level[at], bool(family.parents[parent])))
+                self._mate(family, parent, (self.x[node], drops[number]), level[at])
+                ends[number] = level[at]
         starts: dict[Node, float] = {}
         for at, (upper, node) in enumerate(zip(uppers, passing, strict=True), len(couples)):
             down = level.get(at, bottom)
@@ -187,7 +191,7 @@ class _Work:
             starts[node] = down
         self._stems(row, met)
         self.starts = starts
-        return {number: level.get(at, top) for at, number in enumerate(couples)}, bottom
+        return ends, bottom
 
     def _only_possible(self, parent: str) -> bool:
         """Whether a bird is nowhere more than a possible parent."""
