@@ -165,14 +165,3 @@ def test_matplotlib_loads_only_when_something_is_drawn() -> None:
         "import matplotlib; matplotlib.use('svg'); draw_chances(Distribution.of({'a': 1}))"
     )
     subprocess.run([sys.executable, "-W", "error", "-c", code], check=True)
-
-
-def test_without_matplotlib_the_error_names_the_extra() -> None:
-    code = (
-        "import sys; sys.modules['matplotlib'] = None\n"
-        "from pinfeather.pictures import draw_chances; from pinfeather import Distribution\n"
-        "draw_chances(Distribution.of({'a': 1}))"
-    )
-    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
-    assert run.returncode != 0
-    assert "pip install 'pinfeather[pictures]'" in run.stderr

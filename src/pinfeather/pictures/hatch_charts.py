@@ -11,7 +11,7 @@ from pinfeather.exact.numbers import as_percent, exact
 from pinfeather.hatches import chicks_needed, likely_range
 from pinfeather.hatches.sample_sizes import share_of_eggs
 from pinfeather.hatches.wants import fraction_meant, no_symbol
-from pinfeather.pictures.palette import ACCENT, EDGE, INK, LINE, PLAIN, QUIET, pale
+from pinfeather.pictures.palette import ACCENT, COLOURS, EDGE, INK, LINE, PLAIN, QUIET, pale
 from pinfeather.pictures.sheets import SMALL, TYPE, new_axes
 
 if TYPE_CHECKING:
@@ -188,7 +188,7 @@ def draw_likely_range(
     first = min([likely.low, *seen, *([] if count is None else [count])])
     last = max([likely.high, *seen, *([] if count is None else [count])])
     axes = new_axes(ax, _WIDE, _HIGH)
-    axes.axvspan(likely.low - 0.5, likely.high + 0.5, color=pale("#e2b15d"), zorder=0, linewidth=0)
+    axes.axvspan(likely.low - 0.5, likely.high + 0.5, color=pale(COLOURS[2]), zorder=0, linewidth=0)
     for number in range(first, last + 1):
         within = likely.low <= number <= likely.high
         style: dict[str, Any] = {"color": PLAIN} if within else {"facecolor": "white", "hatch": "////"}

@@ -10,7 +10,7 @@ import attrs
 
 # Dark ink on white paper, three greys, and one plain colour for what is not told apart.
 INK, QUIET, LINE, PAPER = "#1d2022", "#4a4e50", "#7d8284", "#ffffff"
-EDGE, HEADING, PLAIN, ACCENT = "#b9bdbe", "#f0efea", "#4f7f9c", "#9c3f1d"
+EDGE, HEADING, GROUND, PLAIN, ACCENT = "#b9bdbe", "#f0efea", "#f4f5f5", "#4f7f9c", "#9c3f1d"
 
 
 @attrs.frozen

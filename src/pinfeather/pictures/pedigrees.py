@@ -26,7 +26,7 @@ _MOST_BIRDS = 400
 
 # Inches: the widest label, a line of it, the least room of a bird, the narrowest picture, and the widest row of birds
 # that have no relatives; a line of the legend.
-_LABEL, _LINE, _LEAST, _NARROWEST, _WIDEST, _KEY = 0.95, 0.135, 0.5, 4.5, 9.0, 0.24
+_LABEL, _LINE, _LEAST, _NARROWEST, _WIDEST, _KEY = 0.95, 0.135, 0.5, 5.0, 9.0, 0.24
 
 
 def draw_pedigree(
@@ -139,7 +139,7 @@ class _Layout:
         self.width = max(right - left, _NARROWEST, min(column * len(alone), _WIDEST))
         self.shift = (self.width - right - left) / 2
         self.places = {name: (placing.x[name] + self.shift, self.lines.rows[placing.row[name]]) for name in family}
-        self.depth = self.lines.depth + 0.15 if len(family) else 0.0
+        self.depth = self.lines.depth + 0.15 * bool(alone) if len(family) else 0.0
         across = int(self.width / column) if alone else 1
         for start in range(0, len(alone), across):
             row = alone[start : start + across]

@@ -12,7 +12,7 @@ from pinfeather import _checks
 from pinfeather.errors import TooLargeError
 from pinfeather.pictures.bars import percent
 from pinfeather.pictures.layers import Links, in_order, spread
-from pinfeather.pictures.palette import ACCENT, COLOURS, HEADING, INK, LINE, PAPER, QUIET, Fill, pale
+from pinfeather.pictures.palette import ACCENT, COLOURS, GROUND, HEADING, INK, LINE, PAPER, QUIET, Fill, pale
 from pinfeather.pictures.sheets import LEADING, SMALL, Sheet, in_lines, width_of, wrapped
 from pinfeather.plans import Programme, Step
 
@@ -127,7 +127,10 @@ def draw_programme(programme: Programme, ax: Axes | None = None) -> Axes:
     sheet = Sheet.of(ax, width, depth + _KEY * len(key) + LEADING * len(notes) + 0.05)
     _draw_seasons(sheet, programme, tops, width)
     heights = {
-        node: tops[number + 1] - tops[number] - _BETWEEN for number, layer in enumerate(layers) for node in layer
+        # A season in which nothing is kept has a row without height.
+        node: max(tops[number + 1] - tops[number] - _BETWEEN, 0.0)
+        for number, layer in enumerate(layers)
+        for node in layer
     }
     heights |= {node: box.height for node, box in boxes.items()}
     for path in paths:
@@ -228,7 +231,7 @@ def _of_step(step: Step) -> list[_Text]:
 
 def _outcome(step: Step) -> str:
     if not step.is_last:
-        return "goes on next season"
+        return f"goes on in season {next(season for season, _ in step.set_in if season > step.season)}"
     if step.part_of is not None:
         return f"settled together with step {step.part_of}"
     return f"succeeds with {percent(step.chance)}"
@@ -266,7 +269,7 @@ def _draw_seasons(sheet: Sheet, programme: Programme, tops: Sequence[float], wid
     for season in range(programme.seasons):
         top, bottom = tops[first + 2 * season], tops[first + 2 * season + 2]
         if season % 2 == 0:
-            sheet.fill(0, top, width, bottom - top, Fill("#f4f5f5"), edgecolor="none", zorder=0)
+            sheet.fill(0, top, width, bottom - top, Fill(GROUND), edgecolor="none", zorder=0)
         sheet.write(0.08, (top + bottom) / 2, f"season {season + 1}", ha="left", color=QUIET)
 
 
