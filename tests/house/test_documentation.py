@@ -29,6 +29,60 @@ def test_every_public_name_has_an_example(name: str) -> None:
     assert ">>> " in (inspect.getdoc(getattr(pinfeather, name)) or "")
 
 
+ROOMS = [file.name for file in pkgutil.iter_modules(pinfeather.__path__, "pinfeather.") if file.ispkg]
+# Everything that a room shows: "pinfeather.plans.Pen", and so on.
+SHOWN = {f"{room}.{name}": (room, name) for room in ROOMS for name in importlib.import_module(room).__all__}
+SECTION = re.compile(r"^(\w[\w ]*)\n-{3,}$", re.MULTILINE)
+
+# Results of planning whose examples stand in the functions that make them, and not yet in their own docstrings.
+WITHOUT_AN_EXAMPLE = {
+    f"pinfeather.plans.{name}"
+    for name in (
+        *("ClanRotation", "ClanSeason", "Lesson", "MateRanking", "Pairing", "Pen", "PenPlan"),
+        *("ProofRow", "RankedMate", "Risk", "Standing"),
+    )
+}
+
+
+def shown(full_name: str) -> object:
+    room, name = SHOWN[full_name]
+    return getattr(importlib.import_module(room), name)
+
+
+def sections(documented: object) -> dict[str, str]:
+    """The sections of a docstring: heading -> text."""
+    pieces = SECTION.split(inspect.getdoc(documented) or "")
+    return dict(zip(pieces[1::2], pieces[2::2], strict=True))
+
+
+@pytest.mark.parametrize("name", sorted(SHOWN.keys() - WITHOUT_AN_EXAMPLE))
+def test_everything_a_room_shows_has_examples_in_a_section_of_their_own(name: str) -> None:
+    assert ">>> " in sections(shown(name)).get("Examples", "")
+
+
+@pytest.mark.parametrize("name", sorted(n for n in SHOWN if not inspect.isclass(shown(n))))
+def test_a_function_says_what_it_takes_and_what_it_returns(name: str) -> None:
+    """Every parameter is named in the section of parameters, alone or with others that are alike."""
+    call = shown(name)
+    assert callable(call)
+    signature = inspect.signature(call)
+    told = sections(call)
+    heads = [line for line in told.get("Parameters", "").splitlines() if line and not line.startswith(" ")]
+    named = {word.strip(" *") for head in heads for word in head.split(" : ")[0].split(",")}
+    assert set(signature.parameters) <= named
+    if str(signature.return_annotation) != "None":
+        assert told["Returns"].strip()
+
+
+@pytest.mark.parametrize("name", sorted(n for n in SHOWN if inspect.isclass(shown(n))))
+def test_every_public_method_says_what_it_does(name: str) -> None:
+    kind = shown(name)
+    assert isinstance(kind, type)
+    members = {key: value for key, value in vars(kind).items() if not key.startswith("_")}
+    written = {key: value for key, value in members.items() if not inspect.ismemberdescriptor(value)}
+    assert [key for key, value in written.items() if len(inspect.getdoc(value) or "") < 10] == []
+
+
 def test_every_public_name_is_in_the_reference(root: Path) -> None:
     pages = "\n".join(page.read_text(encoding="utf-8") for page in (root / "docs" / "reference").glob("*.md"))
     listed = re.findall(r"^\.\. auto(?:class|function|exception):: (\w+)$", pages, re.MULTILINE)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from pinfeather.errors import ArgumentError, RecordError
 from pinfeather.heredity import Species
 from pinfeather.pedigree import Hatch, Individual, Pedigree
-from pinfeather.records import read_pedigree, write_pedigree
+from pinfeather.records import RowProblem, read_pedigree, write_pedigree
 
 SHARED = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -325,7 +325,17 @@ def test_problems_of_both_files_are_told_together_with_their_file(tmp_path: Path
     assert {Path(problem.file).name for problem in refusal.value.problems} == {"flock.csv", "hatches.csv"}
     assert "and 12 more; all are in the error's field 'problems'" in str(refusal.value)
     first = refusal.value.problems[0]
-    assert str(first).endswith("flock.csv, line 2, column hatched: " + first.message)
+    shown = "" if "soon" in first.message else "'soon': "
+    assert str(first).endswith(f"flock.csv, line 2, column hatched: {shown}{first.message}")
+
+
+def test_a_problem_shows_what_stands_there_once_and_not_at_length() -> None:
+    assert (
+        str(RowProblem("a.csv", 3, "sex", "rooster", "is no sex")) == "a.csv, line 3, column sex: 'rooster': is no sex"
+    )
+    assert str(RowProblem("a.csv", 3, "sex", "hne", "'hne' is no sex")) == "a.csv, line 3, column sex: 'hne' is no sex"
+    assert str(RowProblem("a.csv", 3, "", "", "is empty")) == "a.csv, line 3: is empty"
+    assert str(RowProblem("a.csv", 3, "sex", "x" * 41, "is no sex")) == "a.csv, line 3, column sex: is no sex"
 
 
 def test_a_missing_file_is_told(tmp_path: Path, toy: Species) -> None:

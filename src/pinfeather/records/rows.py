@@ -21,6 +21,7 @@ Progress = Callable[[int, int], object]
 
 _DELIMITERS = ",;\t"
 _SHOWN = 20
+_LONGEST_SHOWN = 40
 _STEP = 1000
 _REMARK = re.compile(r"#[^\r\n]*(\r\n|\r|\n|\Z)|[ \t]*(\r\n|\r|\n)")
 
@@ -44,6 +45,12 @@ class RowProblem:
         What stands there.
     message : str
         What is wrong and what to write instead.
+
+    Examples
+    --------
+    >>> from pinfeather.records import RowProblem
+    >>> print(RowProblem("birds.csv", 3, "sex", "rooster", "the sex is cock or hen"))
+    birds.csv, line 3, column sex: 'rooster': the sex is cock or hen
     """
 
     file: str
@@ -54,7 +61,9 @@ class RowProblem:
 
     def __str__(self) -> str:
         column = f", column {self.column}" if self.column else ""
-        return f"{self.file}, line {self.line}{column}: {self.message}"
+        # What stands there is shown unless the message does so itself; a long text would bury the message.
+        shown = 0 < len(self.value) <= _LONGEST_SHOWN and self.value not in self.message
+        return f"{self.file}, line {self.line}{column}: {f'{self.value!r}: ' if shown else ''}{self.message}"
 
 
 @attrs.frozen
