@@ -22,6 +22,11 @@ def _caution_text(value: Any) -> str:
     return _checks.text(value, "text")
 
 
+def _written(value: Any) -> Any:
+    """What was written for a number, for now: it is read once the pattern is known, which an error names."""
+    return value
+
+
 FATES: Mapping[str, str] = {"embryo": "before hatch", "chick": "as chicks", "adult": "before breeding"}
 
 
@@ -58,7 +63,7 @@ class Viability:
     """
 
     pattern: str = attrs.field(converter=_checks.pattern_text)
-    survival: Expr = attrs.field()
+    survival: Expr = attrs.field(converter=_written)
     stage: str = attrs.field(default="embryo")
     note: str = ""
     sources: tuple[str, ...] = attrs.field(default=(), converter=_checks.sources)
