@@ -1,4 +1,4 @@
-/* Plain ancestor tracing and the plain tabular method, as the reference that bench_kinship.py measures against.
+/* Plain ancestor tracing and the plain tabular method, as the reference that the benchmarks of kinship measure against.
  *
  * Birds are numbered 0 .. n-1 with parents first; an unknown parent is -1.
  */
