@@ -26,7 +26,7 @@ _MOST_BIRDS = 400
 
 # Inches: the widest label, a line of it, the least room of a bird, the narrowest picture, and the widest row of birds
 # that have no relatives; a line of the legend.
-_LABEL, _LINE, _LEAST, _NARROWEST, _WIDEST, _KEY = 0.95, 0.135, 0.5, 5.0, 9.0, 0.24
+_LABEL, _LINE, _LEAST, _NARROWEST, _WIDEST, _KEY = 0.95, 0.135, 0.5, 5.4, 9.0, 0.24
 
 
 def draw_pedigree(
