@@ -61,8 +61,9 @@ class RowProblem:
 
     def __str__(self) -> str:
         column = f", column {self.column}" if self.column else ""
-        # What stands there is shown unless the message does so itself; a long text would bury the message.
-        shown = 0 < len(self.value) <= _LONGEST_SHOWN and self.value not in self.message
+        # What stands there is shown unless that is said anyway; a long text would bury the message.
+        said = self.value == self.column or self.value in self.message
+        shown = 0 < len(self.value) <= _LONGEST_SHOWN and not said
         return f"{self.file}, line {self.line}{column}: {f'{self.value!r}: ' if shown else ''}{self.message}"
 
 
