@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from sympy import Expr
 
 STAGES = ("embryo", "chick", "adult")
+FATES: Mapping[str, str] = {"embryo": "before hatch", "chick": "as chicks", "adult": "before breeding"}
 WELFARE = "Follow your local animal-welfare law and ask a veterinarian."
 
 
@@ -25,9 +26,6 @@ def _caution_text(value: Any) -> str:
 def _written(value: Any) -> Any:
     """What was written for a number, for now: it is read once the pattern is known, which an error names."""
     return value
-
-
-FATES: Mapping[str, str] = {"embryo": "before hatch", "chick": "as chicks", "adult": "before breeding"}
 
 
 @attrs.frozen

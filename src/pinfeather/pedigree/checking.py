@@ -43,6 +43,16 @@ class Problem:
         What the field holds.
     message : str
         What is wrong and what to write instead.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, PedigreeError, load_fowl
+    >>> try:
+    ...     Pedigree(load_fowl(), [Individual("Rook", "female"), Individual("Wren", "female", sire="Rook")])
+    ... except PedigreeError as error:
+    ...     for problem in error.problems:
+    ...         print(f"{problem.id}, {problem.field}")
+    Wren, sire
     """
 
     record: str

@@ -30,6 +30,19 @@ class Conflict:
     ----------
     records : tuple of Record
         Each with its bird or hatch, field and text.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, contradictions, load_fowl
+    >>> flock = Pedigree(load_fowl(), [
+    ...     Individual("Rook", "male", genotype="Lav+/Lav+"), Individual("Dove", "female"),
+    ...     Individual("Wren", "female", "Rook", "Dove", shows={"lavender": "lavender"}),
+    ... ])
+    >>> conflict = contradictions(flock, "lav")[0]
+    >>> conflict.birds
+    ('Rook', 'Wren')
+    >>> [record.field for record in conflict.records]
+    ['genotype', 'parents', 'shows']
     """
 
     records: tuple[Record, ...]

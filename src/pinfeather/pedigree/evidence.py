@@ -34,6 +34,15 @@ class Record:
     """One thing that is on record: of which bird or hatch, in which field, and what.
 
     ``part`` is the trait of a look, ``"sire"`` or ``"dam"``, or the number of a hatch's count.
+
+    Examples
+    --------
+    >>> from pinfeather.pedigree import Record
+    >>> record = Record("Wren", "shows", "lavender", "Wren shows lavender: lavender")
+    >>> print(record)
+    Wren shows lavender: lavender
+    >>> record.subject, record.field
+    ('Wren', 'shows')
     """
 
     subject: str

@@ -33,6 +33,17 @@ class Influence:
     shift : sympy.Rational
         How far the record moves the bird: half the sum of the differences between the two distributions, from 0 to 1
         (the total-variation distance).
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl
+    >>> flock = Pedigree(load_fowl(), [
+    ...     Individual("Rook", "male"), Individual("Dove", "female"),
+    ...     Individual("Wren", "female", "Rook", "Dove", shows={"lavender": "lavender"}),
+    ... ])
+    >>> influence = genotype_probabilities(flock, "lav").explain("Rook").influences[0]
+    >>> influence.record.field, influence.shift
+    ('parents', 1/4)
     """
 
     record: Record
@@ -52,6 +63,19 @@ class Explanation:
         With no record but the birds' parents, and with all of them.
     influences : tuple of Influence
         The records that move it, in order of weight.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl
+    >>> flock = Pedigree(load_fowl(), [
+    ...     Individual("Rook", "male"), Individual("Dove", "female"),
+    ...     Individual("Wren", "female", "Rook", "Dove", shows={"lavender": "lavender"}),
+    ... ])
+    >>> told = genotype_probabilities(flock, "lav").explain("Rook")
+    >>> told.before["Lav+/lav"], told.now["Lav+/lav"]
+    (1/2, 1/2)
+    >>> told.before["Lav+/Lav+"], told.now["Lav+/Lav+"]
+    (1/4, 0)
     """
 
     bird: str

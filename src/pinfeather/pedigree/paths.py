@@ -41,6 +41,19 @@ class InbreedingPath:
         The common ancestor's own inbreeding coefficient; 1 where it has a single Z (or X).
     chance : sympy.Rational
         The chance that the loop exists: below 1 only where it leads through possible parents.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, inbreeding_paths, load_fowl
+    >>> flock = Pedigree(load_fowl(), [
+    ...     Individual("Wren", "female", "Rook", "Dove"), Individual("Jay", "male", "Rook", "Lark"),
+    ...     Individual("Pip", "female", "Jay", "Wren"),
+    ... ])
+    >>> (loop,) = inbreeding_paths(flock, "Pip")
+    >>> print(loop)
+    Jay - [Rook] - Wren: 1/8
+    >>> loop.ancestor, loop.chance
+    ('Rook', 1)
     """
 
     ancestor: str

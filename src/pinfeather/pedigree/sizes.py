@@ -159,6 +159,18 @@ class Generations:
     equivalent : sympy.Rational
         Equivalent complete generations: every known ancestor counted (1/2)^n, n being the generations back
         to it.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, load_fowl
+    >>> from pinfeather.pedigree import generations
+    >>> flock = Pedigree(load_fowl(), [
+    ...     Individual("Rook", "male"), Individual("Dove", "female"), Individual("Wren", "female", "Rook", "Dove"),
+    ...     Individual("Pip", "male", dam="Wren"),
+    ... ])
+    >>> pip = generations(flock)["Pip"]
+    >>> pip.longest, pip.complete, pip.equivalent
+    (2, 0, 1)
     """
 
     longest: int

@@ -26,6 +26,12 @@ class BirdToType:
 
     ``before`` and ``after`` are the entries of the largest table without and with its genotype known, the birds named
     before it being known as well.
+
+    Examples
+    --------
+    >>> from pinfeather.pedigree import BirdToType
+    >>> print(BirdToType("Rook", before=19683, after=729))
+    Rook: largest table 19,683 -> 729
     """
 
     bird: str
