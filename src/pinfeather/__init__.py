@@ -30,6 +30,7 @@ __version__ = "0.1.0.dev0"
 #   crosses                      what one pairing gives
 #   heredity                     what there is to inherit, and what shows
 #   exact                        sums that come out even; knows no genetics
+#   _results, _tables            how results are shown and handed on
 #   _checks, errors              the ground
 #
 # The room `exact` has a face of its own: its function of the same name is `pinfeather.exact.exact`.

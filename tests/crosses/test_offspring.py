@@ -178,7 +178,7 @@ def test_keeping_narrows_step_by_step() -> None:
     assert only.genotypes("R").ratio() == "1 : 2"
     assert only.fraction(sex="female") == 1
     assert only.fraction(sex="male") == 0
-    assert str(only) == "R/r+ P/p+ x R/r+ P/p+, kept: female, R/_, comb: rose"
+    assert only.mating == "R/r+ P/p+ x R/r+ P/p+, kept: female, R/_, comb: rose"
     assert only.phenotypes().ratio() == "1"
 
 

@@ -37,7 +37,7 @@ def test_there_are_at_least_sixty_loci() -> None:
 
 
 def test_the_face_shows_what_it_has_and_nothing_else() -> None:
-    assert set(dir(pinfeather.fowl)) == {"Source", "fowl_sources", "load_fowl"}
+    assert set(dir(pinfeather.fowl)) == {"Source", "Sources", "fowl_sources", "load_fowl"}
     with pytest.raises(AttributeError, match="load_foul"):
         pinfeather.fowl.load_foul  # noqa: B018
 

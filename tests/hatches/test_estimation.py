@@ -194,7 +194,7 @@ def test_an_estimate_reads_as_a_short_table() -> None:
     ]  # fmt: skip
     assert [number for _, number in lines][:3] == ["0.1818", "2/11", "0.0671"]
     assert len({len(line) for line in str(found).splitlines()}) == 1
-    assert "<td>2/11</td>" in found._repr_html_()
+    assert ">2/11</" in found._repr_html_()
 
 
 def test_an_estimate_is_ready_for_json() -> None:

@@ -133,7 +133,7 @@ def test_a_likely_range_is_unpacked_printed_and_exact() -> None:
     assert str(likely_range(1, 10)) == "likely number of chicks  10 to 10\nchance of that              100 %"
     assert str(likely_range("1/100", 10, "99.99%")).endswith("more than 99.9 %")
     assert found.to_dict() == {"low": 2, "high": 8, "coverage": "501/512"}
-    assert "<td>2 to 8</td>" in found._repr_html_()
+    assert ">2 to 8</" in found._repr_html_()
 
 
 def test_a_small_hatch_promises_little() -> None:

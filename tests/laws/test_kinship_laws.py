@@ -56,7 +56,7 @@ def some(pedigree: Pedigree) -> st.SearchStrategy[list[str]]:
 @given(pedigree=flocks())
 def test_kinship_is_symmetric_and_a_chance(chromosome: str, pedigree: Pedigree) -> None:
     matrix = kinship_matrix(pedigree, chromosome=chromosome)
-    for (a, b), value in matrix.to_dict().items():
+    for (a, b), value in matrix.pairs().items():
         assert value == matrix[b, a]
         assert 0 <= value <= 1
         assert value <= matrix[a, a] + matrix[b, b]
@@ -81,7 +81,7 @@ def test_the_order_and_the_names_of_the_birds_change_nothing(chromosome: str, da
     ]
     before = kinship_matrix(pedigree, chromosome=chromosome)
     after = kinship_matrix(Pedigree(TOY, birds), chromosome=chromosome)
-    assert all(after[names[a], names[b]] == value for (a, b), value in before.to_dict().items())
+    assert all(after[names[a], names[b]] == value for (a, b), value in before.pairs().items())
 
 
 @CHROMOSOMES

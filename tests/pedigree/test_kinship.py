@@ -53,10 +53,10 @@ def test_a_part_of_the_matrix_is_the_same_in_any_order(toy: Species) -> None:
         whole = kinship_matrix(flock, chromosome=chromosome)
         part = kinship_matrix(flock, chosen, chromosome)
         assert part.ids == tuple(chosen)
-        assert part.to_dict() == {(a, b): whole[a, b] for a in chosen for b in chosen}
+        assert part.pairs() == {(a, b): whole[a, b] for a in chosen for b in chosen}
         assert part.floats().tolist() == [[float(whole[a, b]) for b in chosen] for a in chosen]
         assert part == kinship_matrix(flock.restricted_to(*chosen), chosen, chromosome)
-        assert part.mean() == sum(part.to_dict().values()) / 16
+        assert part.mean() == sum(part.pairs().values()) / 16
 
 
 def test_a_matrix_prints_as_a_table(toy: Species) -> None:

@@ -21,9 +21,9 @@ def test_a_loop_names_its_birds_and_what_it_adds(toy: Species) -> None:
         ],
     )
     assert [str(path) for path in inbreeding_paths(flock, "chick")] == [
-        "[sire] - dam: 1/4",
-        "sire - [old cock] - aunt - dam: 1/16",
-        "sire - [old hen] - aunt - dam: 1/16",
+        "(sire) - dam: 1/4",
+        "sire - (old cock) - aunt - dam: 1/16",
+        "sire - (old hen) - aunt - dam: 1/16",
     ]
     assert str(inbreeding(flock)["chick"]) == "3/8"
     first = inbreeding_paths(flock, "chick")[0]

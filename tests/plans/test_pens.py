@@ -243,8 +243,8 @@ def test_pens_that_would_take_too_many_trials_are_refused(monkeypatch: pytest.Mo
 def test_the_pens_are_shown_as_text_html_and_plain_records() -> None:
     plan = assign_pens(simple("1/16"), must_use=["Jay"])
     assert "Jay: Wren, Dove, Tit    50 %       0.062" in str(plan)
-    assert "<td>Jay: Wren, Dove, Tit</td>" in plan._repr_html_()
-    assert plan.records()[0]["inbreeding"] == "1/16"
+    assert ">Jay: Wren, Dove, Tit</" in plan._repr_html_()
+    assert plan.to_records()[0]["inbreeding"] == "1/16"
     assert (plan.wanted, plan.mean_inbreeding, plan.pens[0].hens) == (
         exact("3/2"),
         exact("1/16"),

@@ -301,5 +301,5 @@ def test_the_mates_notation_may_tell_which_of_the_two_is_the_cock() -> None:
 def test_the_plan_is_shown_as_text_html_and_plain_records() -> None:
     plan: ProvingPlan = plan_test_mating(FOWL, "Lav+/lav", "lav/lav")
     assert "To expose a carrier with a chance of 95 %: 5 chicks, all clean." in str(plan)
-    assert "<th>carrier exposed</th>" in plan._repr_html_()
-    assert plan.records()[1] == {"chicks": 1, "chance": "1/2", "posterior": "2/3"}
+    assert ">carrier exposed</" in plan._repr_html_()
+    assert plan.to_records()[1] == {"chicks": 1, "chance": "1/2", "posterior": "2/3"}

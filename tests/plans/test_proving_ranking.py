@@ -115,8 +115,8 @@ def test_the_ranking_is_shown_as_text_html_and_plain_records() -> None:
     ranking = rank_test_mates(genotype_probabilities(flock(), "lav"), "Jay", "lav", fertility="4/5")
     assert "Does Jay carry lav?" in str(ranking)
     assert "Gini" in str(ranking)
-    assert "<td>Finch</td>" in ranking._repr_html_()
-    assert ranking.records()[0]["chicks"] == 5
+    assert ">Finch</" in ranking._repr_html_()
+    assert ranking.to_records()[0]["chicks"] == 5
     assert ranking.best.eggs == next(n for n in range(99) if Fraction(3, 5) ** n <= Fraction(1, 20))
 
 

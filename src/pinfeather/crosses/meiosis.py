@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, ShownRow
 from pinfeather.errors import ArgumentError, DefinitionError, TooLargeError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.symbolic import Weight, WeightRing
@@ -28,7 +29,7 @@ GameteTable: TypeAlias = "dict[Haplotype, Weight]"
 
 
 @attrs.frozen(repr=False)
-class Gamete:
+class Gamete(ShownRow):
     """The alleles that a bird hands to one chick, at some loci.
 
     Parameters
@@ -90,6 +91,12 @@ class Gamete:
             for at, place in enumerate(block)
         ]
         return " ".join(words) or "+"
+
+    def _record(self) -> Record:
+        return {"gamete": str(self)}
+
+    def _as_columns(self) -> Record:
+        return self._record()
 
     def __repr__(self) -> str:
         return f"Gamete({str(self)!r})"

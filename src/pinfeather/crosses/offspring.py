@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown
+from pinfeather._tables import Table
 from pinfeather.crosses import breeding, found_in, telling
 from pinfeather.crosses.breeding import Alive, Couple, Kept
 from pinfeather.crosses.meiosis import check_size
 from pinfeather.crosses.observing import Found
 from pinfeather.crosses.parents import GenotypeFactor
 from pinfeather.errors import ImpossibleError, NotationError
+from pinfeather.exact.by_name import ByName
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.products import Product, product_weights
 from pinfeather.exact.symbolic import Weight, WeightRing, cofactors
@@ -34,7 +37,7 @@ Looks = Mapping[str, "str | Collection[str]"]
 
 
 @attrs.frozen(eq=False, slots=False, repr=False)
-class Offspring:
+class Offspring(Shown):
     """The chicks of a mating, with every fraction exact.
 
     Made by :func:`~pinfeather.crosses.mating.cross`; :meth:`given` makes the class of chicks kept, which can be asked
@@ -280,13 +283,13 @@ class Offspring:
                 found.append(caution)
         return tuple(found)
 
-    def sexing(self) -> dict[str, Expr]:
+    def sexing(self) -> ByName:
         """For each trait read at hatch: the fraction of chicks whose sex it tells for certain.
 
         Returns
         -------
-        dict of str to sympy.Rational
-            Traits on which this mating bears; 1 is a mating that sexes all chicks.
+        ByName
+            Trait -> ``sympy.Rational``: traits on which this mating bears; 1 is a mating that sexes all chicks.
 
         Examples
         --------
@@ -295,7 +298,7 @@ class Offspring:
         >>> cross(fowl.genotype("s+/s+"), fowl.genotype("S/-")).sexing()["down colour"]
         1
         """
-        told: dict[str, Expr] = {}
+        told = ByName(name="trait", value="sexed")
         for name in telling.shown_by(self):
             if self.species.trait(name).seen_at == "hatch":
                 told[name] = telling.sexed_by(self, name)
@@ -358,12 +361,30 @@ class Offspring:
 
         return working_of(self)
 
-    def __str__(self) -> str:
+    @property
+    def mating(self) -> str:
+        """The mating, and what of its chicks was kept, in words."""
         words = self.kept.words()
         return f"{self.couple}" + (f", kept: {words}" if words else "")
 
+    def _records(self) -> list[Record]:
+        return self.phenotypes()._records()
+
+    def _facts(self) -> Record:
+        return {
+            "sire": str(self.couple.sire),
+            "dam": str(self.couple.dam),
+            "kept": self.kept.words(),
+            "lost": self.lost,
+            "looks": self._records(),
+            "cautions": tuple(map(str, self.cautions)),
+        }
+
+    def _table(self) -> Table:
+        return telling.table_of(self)
+
     def __repr__(self) -> str:
-        return f"Offspring({self})"
+        return f"Offspring({self.mating})"
 
     # -- for other rooms -----------------------------------------------------------------------------------------------
 

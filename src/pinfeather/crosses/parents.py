@@ -192,7 +192,7 @@ class KeptChick:
         ]
 
     def __str__(self) -> str:
-        return f"a {self.sex} of ({self.hatch})"
+        return f"a {self.sex} of ({self.hatch.mating})"
 
 
 def multiplied_out(

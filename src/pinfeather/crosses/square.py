@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
-from pinfeather.crosses import breeding, grids, handing
+from pinfeather._results import Record, Shown, beside
+from pinfeather._tables import Table
+from pinfeather.crosses import breeding, handing
 from pinfeather.crosses.cells import Cell, cells_of, harms_of
 from pinfeather.crosses.meiosis import Gamete, size_in_words
 from pinfeather.crosses.offspring import Offspring
@@ -33,7 +35,7 @@ _SIGNS = {"†": "all die before hatch", "‡": "none lives to breed", "*": "a p
 
 
 @attrs.frozen(eq=False, repr=False)
-class PunnettSquare:
+class PunnettSquare(Shown):
     r"""The gametes of the sire set against those of the dam.
 
     Made by :meth:`Offspring.square <pinfeather.crosses.offspring.Offspring.square>`.  Fractions are of fertilised eggs;
@@ -219,8 +221,12 @@ class PunnettSquare:
         return tuple(made)
 
     def __str__(self) -> str:
-        legend = [textwrap.fill(line, _WIDTH, subsequent_indent="    ") for line in self.legend]
-        return "\n".join([*grids.as_text(self.grid()), *legend])
+        legend = [part for line in self.legend for part in textwrap.wrap(line, _WIDTH, subsequent_indent="    ")]
+        return attrs.evolve(self._table(), below=legend).text()
+
+    def _table(self) -> Table:
+        heads, *rows = self.grid()
+        return Table(heads, rows, below=self.legend, words=range(len(heads)), ruled=True)
 
     def markdown(self) -> str:
         r"""The square as a Markdown table, its legend below.
@@ -237,13 +243,26 @@ class PunnettSquare:
         <BLANKLINE>
         Each cell is 1/2 of the fertilised eggs.
         """
-        return grids.as_markdown(self.grid(), self.legend)
+        return self._table().markdown()
 
-    def _repr_html_(self) -> str:
-        return grids.as_html(self.grid(), self.legend)
+    def _records(self) -> list[Record]:
+        return [
+            beside(
+                {trait: "; ".join(self._look(cell, trait)) for trait in self.traits},
+                sire_gamete=str(gamete),
+                dam_gamete=str(other),
+                genotype=str(cell.genotype),
+                sex=cell.sex,
+                fraction=cell.fraction,
+                hatching=cell.hatching,
+                maturing=cell.maturing,
+            )
+            for gamete, row in zip(self.rows, self.cells, strict=True)
+            for other, cell in zip(self.columns, row, strict=True)
+        ]
 
     def __repr__(self) -> str:
-        return f"PunnettSquare({self.chicks}, loci={self.loci!r})"
+        return f"PunnettSquare({self.chicks.mating}, loci={self.loci!r})"
 
     def to_dict(self) -> dict[str, Any]:
         """The square as plain lists and texts, ready for JSON; fractions are exact texts.

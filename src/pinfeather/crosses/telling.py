@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+import attrs
+
+from pinfeather._results import exact_text
+from pinfeather._tables import Table
+from pinfeather.errors import PinfeatherError
+from pinfeather.exact.numbers import as_percent
 from pinfeather.heredity.traits import SEX, Phenotype
 
 if TYPE_CHECKING:
@@ -100,3 +106,23 @@ def most_looks(chicks: Offspring, names: Sequence[str]) -> int:
         alleles = len(chicks.possible(place))
         by_genotype *= alleles * (alleles + 1) // 2
     return min(by_label, by_genotype)
+
+
+def table_of(chicks: Offspring) -> Table:
+    """The looks of a hatch with the losses and cautions of the mating; what cannot be told says why."""
+    try:
+        looks = chicks.phenotypes()._table()
+    except PinfeatherError as error:
+        looks = Table(("look", "fraction", ""), [], below=f"Looks are not listed: {error}", headed=False)
+    try:
+        told = [*_losses(chicks), *(f"Caution: {caution}" for caution in chicks.cautions)]
+    except PinfeatherError as error:
+        told = [f"Losses are not told: {error}"]
+    return attrs.evolve(looks, above=chicks.mating, below=[*looks.below, *told])
+
+
+def _losses(chicks: Offspring) -> Iterator[str]:
+    lost = chicks.lost
+    if lost != 0:
+        share = f" ({as_percent(lost)})" if lost.is_Rational else ""
+        yield f"Lost before hatch: {exact_text(lost)} of the fertilised eggs{share}."

@@ -6,12 +6,13 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from pinfeather.exact.by_name import ByName
     from pinfeather.exact.distribution import Distribution
     from pinfeather.exact.numbers import exact
 
-__all__ = ["Distribution", "exact"]
+__all__ = ["ByName", "Distribution", "exact"]
 
-_HOMES = {"Distribution": "distribution", "exact": "numbers"}
+_HOMES = {"ByName": "by_name", "Distribution": "distribution", "exact": "numbers"}
 
 
 def __getattr__(name: str) -> Any:

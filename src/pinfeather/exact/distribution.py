@@ -5,11 +5,12 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Hashable, ItemsView, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
-from html import escape
 from math import gcd
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, beside, exact_text
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, DefinitionError, ImpossibleError
 from pinfeather.exact.numbers import as_percent, exact
 from pinfeather.exact.products import Product
@@ -24,7 +25,7 @@ L = TypeVar("L", bound=Hashable)
 _ROWS_SHOWN = 60
 
 
-class Distribution(Mapping[K, Any], Generic[K]):
+class Distribution(Shown, Mapping[K, Any], Generic[K]):
     """What may come out, and with what exact probability each.
 
     A distribution is a read-only mapping from outcomes to probabilities that sum to one, in a stable order.  Inside it
@@ -320,25 +321,19 @@ class Distribution(Mapping[K, Any], Generic[K]):
         >>> Distribution.of({"pullet": 1, "cockerel": 1}).to_dict()
         {'pullet': '1/2', 'cockerel': '1/2'}
         """
-        return {str(o): str(v) for o, v in zip(self._outcomes, self.values(), strict=True)}
+        return {str(o): exact_text(v) for o, v in zip(self._outcomes, self.values(), strict=True)}
 
-    def __str__(self) -> str:
-        rows = [(str(o), str(v), as_percent(v)) for o, v in self._first_rows()]
-        widths = [max(len(row[column]) for row in rows) for column in range(3)]
-        lines = [
-            f"{name:<{widths[0]}}  {value:>{widths[1]}}  {percent:>{widths[2]}}".rstrip()
-            for name, value, percent in rows
-        ]
-        return "\n".join(lines + self._more())
+    def _table(self) -> Table:
+        rows = [(str(o), exact_text(v), as_percent(v)) for o, v in self._first_rows()]
+        hidden = len(self) - len(rows)
+        below = f"... and {hidden} more" if hidden else ()
+        return Table(("outcome", "fraction", ""), rows, below=below, headed=False)
 
-    def _repr_html_(self) -> str:
-        rows = "".join(
-            f"<tr><td>{escape(str(o))}</td><td>{escape(str(v))}</td><td>{escape(as_percent(v))}</td></tr>"
-            for o, v in self._first_rows()
-        )
-        more = "".join(f"<caption>{escape(line)}</caption>" for line in self._more())
-        head = "<thead><tr><th>outcome</th><th>fraction</th><th></th></tr></thead>"
-        return f"<table>{more}{head}<tbody>{rows}</tbody></table>"
+    def _records(self) -> list[Record]:
+        outcomes = [_as_columns(outcome) for outcome in self]
+        if len({tuple(columns) for columns in outcomes}) > 1:
+            outcomes = [{"outcome": str(outcome)} for outcome in self]
+        return [beside(columns, fraction=v) for columns, v in zip(outcomes, self.values(), strict=True)]
 
     def __repr__(self) -> str:
         shown = ", ".join(f"{str(o)!r}: {v}" for o, v in self._first_rows(6))
@@ -418,9 +413,13 @@ class Distribution(Mapping[K, Any], Generic[K]):
             for o, w in itertools.islice(zip(self._outcomes, self._weights, strict=True), count)
         ]
 
-    def _more(self) -> list[str]:
-        hidden = len(self) - _ROWS_SHOWN
-        return [f"... and {hidden} more"] if hidden > 0 else []
+
+def _as_columns(outcome: Any) -> Record:
+    """An outcome as the columns of a record: those that it names itself, or one."""
+    if hasattr(outcome, "_as_columns"):
+        columns: Record = outcome._as_columns()
+        return columns
+    return {"outcome": outcome if isinstance(outcome, (int, float)) else str(outcome)}
 
 
 def _restored(outcomes: tuple[Any, ...], weights: list[Any], symbolic: bool) -> Distribution[Any]:

@@ -10,9 +10,9 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from pinfeather.fowl.catalogue import Source, fowl_sources, load_fowl
+    from pinfeather.fowl.catalogue import Source, Sources, fowl_sources, load_fowl
 
-__all__ = ["Source", "fowl_sources", "load_fowl"]
+__all__ = ["Source", "Sources", "fowl_sources", "load_fowl"]
 
 
 def __getattr__(name: str) -> Any:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib import resources
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, ShownRow
+from pinfeather._tables import Table
 from pinfeather.errors import DefinitionError
 from pinfeather.heredity.definitions import species_from_tables
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from importlib.resources.abc import Traversable
 
     from pinfeather.heredity.species import Species
@@ -33,7 +34,7 @@ _FILES = {
 
 
 @attrs.frozen
-class Source:
+class Source(ShownRow):
     """Where facts of the catalogue come from.
 
     Parameters
@@ -57,6 +58,53 @@ class Source:
     key: str
     work: str
     read: str
+
+    def __str__(self) -> str:
+        return f"{self.key}: {self.work} (read: {self.read})"
+
+    def _record(self) -> Record:
+        return attrs.asdict(self)
+
+
+@attrs.frozen(eq=False, repr=False)
+class Sources(Shown, Mapping[str, Source]):
+    """The sources of a catalogue: a read-only mapping from key to :class:`Source`.
+
+    Examples
+    --------
+    >>> from pinfeather import fowl_sources
+    >>> fowl_sources().to_records()[0]["key"] in fowl_sources()
+    True
+    """
+
+    _entries: Mapping[str, Source]
+
+    def __getitem__(self, key: str) -> Source:
+        if key not in self._entries:
+            _checks.unknown("source", str(key), self._entries, "the catalogue")
+        return self._entries[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._entries)
+
+    def __len__(self) -> int:
+        return len(self._entries)
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._entries
+
+    def __repr__(self) -> str:
+        return f"<{len(self)} sources>"
+
+    def _records(self) -> list[Record]:
+        return [source._record() for source in self.values()]
+
+    def _facts(self) -> Record:
+        return dict(self)
+
+    def _table(self) -> Table:
+        rows = [(source.key, source.work, source.read) for source in self.values()]
+        return Table(("key", "work", "how much of it was read"), rows, words=(0, 1, 2))
 
 
 @cache
@@ -96,13 +144,13 @@ def load_fowl() -> Species:
 
 
 @cache
-def fowl_sources() -> Mapping[str, Source]:
+def fowl_sources() -> Sources:
     """The sources of the catalogue.
 
     Returns
     -------
-    mapping of str to Source
-        By the key under which the entries name them.
+    Sources
+        A mapping from key to :class:`Source`: by the key under which the entries name them.
 
     Raises
     ------
@@ -116,7 +164,7 @@ def fowl_sources() -> Mapping[str, Source]:
     'Vaez and others 2008, BMC Genetics 9:7'
     """
     listed = _read(resources.files("pinfeather.fowl"), "sources.toml")["sources"]
-    return MappingProxyType({key: Source(key, entry["work"], entry["read"]) for key, entry in listed.items()})
+    return Sources({key: Source(key, entry["work"], entry["read"]) for key, entry in listed.items()})
 
 
 def read_catalogue(folder: Traversable) -> Species:

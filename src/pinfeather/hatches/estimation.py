@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, exact_text
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, ImpossibleError
 from pinfeather.exact import tails
 from pinfeather.exact.likelihood import Likelihood, ratio_of_polynomials
 from pinfeather.exact.numbers import exact
 from pinfeather.hatches.expectations import Comparison, compare
 from pinfeather.hatches.fitting import FitResult, compared
-from pinfeather.hatches.layout import decimal_text, exact_text, html_table, number_text, text_table
+from pinfeather.hatches.layout import decimal_text
 
 if TYPE_CHECKING:
     from sympy import Expr
@@ -26,7 +28,7 @@ _LONGEST_SHOWN = 40
 
 
 @attrs.frozen
-class Estimate:
+class Estimate(Shown):
     """What the counts of a hatch say about one number; made by :func:`estimate`.
 
     Attributes
@@ -126,28 +128,27 @@ class Estimate:
         chances = tuple(chance.subs(swaps).expand() for chance in comparison.chances)
         return compared(attrs.evolve(comparison, chances=chances), method, estimated=1)
 
-    def to_dict(self) -> dict[str, Any]:
-        """The result as plain values, exact numbers as text, ready for JSON."""
-        return {
-            "parameter": self.parameter,
-            "value": self.value,
-            "exact": exact_text(self.exact),
-            "standard_error": self.standard_error,
-            "expected_standard_error": self.expected_standard_error,
-            "support_interval": list(self.support_interval),
-            "support": number_text(self.support),
-            "log_likelihood": self.log_likelihood,
-            "equally_good": [exact_text(value) for value in self.equally_good],
-            "observed": dict(self.observed),
-            "expected": dict(self.expected),
-            "between": [number_text(end) for end in self.between],
-        }
+    def _facts(self) -> Record:
+        names = [field.name for field in attrs.fields(Estimate) if not field.name.startswith("_")]
+        return {name: getattr(self, name) for name in names}
 
-    def __str__(self) -> str:
-        return text_table(self._rows(), self._remarks())
+    def _records(self) -> list[Record]:
+        low, high = self.support_interval
+        return [
+            {
+                "parameter": self.parameter,
+                "value": self.value,
+                "exact": self.exact,
+                "standard_error": self.standard_error,
+                "lowest_supported": low,
+                "highest_supported": high,
+                "log_likelihood": self.log_likelihood,
+                "chicks": self.chicks,
+            }
+        ]
 
-    def _repr_html_(self) -> str:
-        return html_table([("what the counts say", ""), *self._rows()], self._remarks())
+    def _table(self) -> Table:
+        return Table(("what the counts say", ""), self._rows(), below=self._remarks(), headed=False)
 
     def _rows(self) -> list[tuple[str, str]]:
         low, high = self.support_interval

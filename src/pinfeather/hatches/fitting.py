@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, SmallExpectationWarning, TooLargeError
 from pinfeather.exact import counting, tails
 from pinfeather.exact.numbers import exact, fraction_of
@@ -19,12 +21,9 @@ from pinfeather.hatches.layout import (
     brief,
     decimal_text,
     how_often,
-    html_table,
-    number_text,
     percent_text,
     short_p,
     statistic_text,
-    text_table,
 )
 
 if TYPE_CHECKING:
@@ -39,7 +38,7 @@ METHOD_NAMES = {"exact": "exact test", "chi-square": "chi-square", "likelihood-r
 
 
 @attrs.frozen
-class FitResult:
+class FitResult(Shown):
     """How well the counts of a hatch fit what was expected; made by :func:`goodness_of_fit`.
 
     Attributes
@@ -90,29 +89,24 @@ class FitResult:
         """All chicks that were counted."""
         return sum(self.observed.values())
 
-    def to_dict(self) -> dict[str, Any]:
-        """The result as plain values, exact numbers as text, ready for JSON."""
-        return {
-            "method": self.method,
-            "observed": dict(self.observed),
-            "expected": {name: number_text(mean) for name, mean in self.expected.items()},
-            "statistic": number_text(self.statistic),
-            "degrees_of_freedom": self.degrees_of_freedom,
-            "p_value": number_text(self.p_value),
-            "impossible": list(self.impossible),
-            "warning": self.warning,
-        }
+    def _facts(self) -> Record:
+        return attrs.asdict(self, recurse=False)
 
-    def __str__(self) -> str:
-        return text_table(self._rows(), self._remarks())
+    def _records(self) -> list[Record]:
+        return [
+            {
+                "class": name,
+                "counted": counted,
+                "expected": self.expected[name],
+                "impossible": name in self.impossible,
+            }
+            for name, counted in self.observed.items()
+        ]
 
-    def _repr_html_(self) -> str:
-        return html_table(self._rows(), self._remarks())
-
-    def _rows(self) -> list[tuple[str, str, str]]:
-        rows = [("class", "counted", "expected")]
-        rows += [(name, str(n), decimal_text(self.expected[name])) for name, n in self.observed.items()]
-        return [*rows, ("total", str(self.chicks), str(self.chicks))]
+    def _table(self) -> Table:
+        rows = [(name, str(n), decimal_text(self.expected[name])) for name, n in self.observed.items()]
+        rows.append(("total", str(self.chicks), str(self.chicks)))
+        return Table(("class", "counted", "expected"), rows, below=self._remarks())
 
     def _remarks(self) -> list[str]:
         if self.impossible:

@@ -1,47 +1,13 @@
-"""How the results of this room are laid out: short tables in text and in HTML, and numbers as text."""
+"""How numbers are written for people: chances, counts and test statistics, in few digits."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
-from decimal import Decimal
-from html import escape
 from typing import Any
 
+from pinfeather._results import digits, exact_text
 from pinfeather.exact.numbers import fraction_of
 
 _LONGEST_SHOWN = 40
-
-
-def text_table(rows: Sequence[Sequence[str]], remarks: Iterable[str] = ()) -> str:
-    """Rows in aligned columns, the first to the left and the others to the right; then remarks."""
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    lines = []
-    for row in rows:
-        cells = [row[0].ljust(widths[0]), *(cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True))]
-        lines.append("  ".join(cells).rstrip())
-    return "\n".join([*lines, *remarks])
-
-
-def html_table(rows: Sequence[Sequence[str]], remarks: Iterable[str] = ()) -> str:
-    """The same as HTML; the first row is the head, and every text is escaped."""
-    head = "".join(f"<th>{escape(cell)}</th>" for cell in rows[0])
-    body = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows[1:])
-    below = "".join(f"<p>{escape(remark)}</p>" for remark in remarks)
-    return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{below}"
-
-
-def exact_text(value: Any) -> str:
-    """An exact number as text, such as ``"3/4"``, however many digits it has."""
-    if not getattr(value, "is_Rational", False):
-        return str(value)
-    top, bottom = _digits(int(value.p)), _digits(int(value.q))
-    return top if bottom == "1" else f"{top}/{bottom}"
-
-
-def _digits(number: int) -> str:
-    # Python refuses to print whole numbers of more than 4300 digits; Decimal writes them out, and quickly.
-    return format(Decimal(number), "f")
 
 
 def brief(value: Any) -> str:
@@ -50,17 +16,10 @@ def brief(value: Any) -> str:
     return shown if len(shown) <= _LONGEST_SHOWN else f"<about {_as_float(value):.6g}>"
 
 
-def number_text(value: Any) -> Any:
-    """A number ready for JSON: exact ones as text, floats as they are, infinity as a word."""
-    if isinstance(value, float):
-        return value if math.isfinite(value) else "infinite"
-    return exact_text(value)
-
-
 def decimal_text(value: Any, places: int = 2) -> str:
     """A number for people: whole ones as they are, others to so many places."""
     if isinstance(value, int) or getattr(value, "is_Integer", False):
-        return _digits(int(value))
+        return digits(int(value))
     return f"{_as_float(value):.{places}f}"
 
 

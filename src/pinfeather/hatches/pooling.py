@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, ImpossibleError, SmallExpectationWarning
 from pinfeather.exact import tails
 from pinfeather.exact.numbers import fraction_of
 from pinfeather.hatches.expectations import Comparison, compare
 from pinfeather.hatches.fitting import METHOD_NAMES, METHODS, FitResult, compared, without_parameters
-from pinfeather.hatches.layout import html_table, number_text, short_p, statistic_text, text_table
+from pinfeather.hatches.layout import short_p, statistic_text
 
 if TYPE_CHECKING:
     from pinfeather.hatches.expectations import Expected, Observed
@@ -23,7 +25,7 @@ _LARGE_SAMPLE = METHODS[1:]
 
 
 @attrs.frozen
-class Heterogeneity:
+class Heterogeneity(Shown):
     """Whether several hatches agree with each other; made by :func:`heterogeneity`.
 
     Attributes
@@ -61,28 +63,24 @@ class Heterogeneity:
     degrees_of_freedom: int
     p_value: float
 
-    def to_dict(self) -> dict[str, Any]:
-        """The result as plain values, exact numbers as text, ready for JSON."""
-        return {
-            "hatches": {name: fit.to_dict() for name, fit in self.hatches.items()},
-            "pooled": self.pooled.to_dict(),
-            "total_statistic": number_text(self.total_statistic),
-            "total_degrees_of_freedom": self.total_degrees_of_freedom,
-            "total_p_value": self.total_p_value,
-            "statistic": number_text(self.statistic),
-            "degrees_of_freedom": self.degrees_of_freedom,
-            "p_value": self.p_value,
-        }
+    def _facts(self) -> Record:
+        names = ("hatches", "pooled", "total_statistic", "total_degrees_of_freedom", "total_p_value")
+        return {name: getattr(self, name) for name in (*names, "statistic", "degrees_of_freedom", "p_value")}
 
-    def __str__(self) -> str:
-        return text_table(self._rows(), [self._verdict()])
+    def _records(self) -> list[Record]:
+        fits = [*self.hatches.items(), ("pooled", self.pooled)]
+        return [
+            *(_record(name, fit.chicks, fit.statistic, fit.degrees_of_freedom, fit.p_value) for name, fit in fits),
+            _record("sum", None, self.total_statistic, self.total_degrees_of_freedom, self.total_p_value),
+            _record("heterogeneity", None, self.statistic, self.degrees_of_freedom, self.p_value),
+        ]
 
-    def _repr_html_(self) -> str:
-        return html_table(self._rows(), [self._verdict()])
+    def _table(self) -> Table:
+        heads = ("hatch", "chicks", METHOD_NAMES[self.pooled.method], "degrees of freedom", "p")
+        return Table(heads, self._rows(), below=self._verdict())
 
     def _rows(self) -> list[tuple[str, ...]]:
-        rows: list[tuple[str, ...]] = [("hatch", "chicks", METHOD_NAMES[self.pooled.method], "degrees of freedom", "p")]
-        rows += [_fit_row(name, fit) for name, fit in self.hatches.items()]
+        rows = [_fit_row(name, fit) for name, fit in self.hatches.items()]
         rows.append(_row("sum", "", self.total_statistic, self.total_degrees_of_freedom, self.total_p_value))
         rows.append(_fit_row("pooled", self.pooled))
         return [*rows, _row("heterogeneity", "", self.statistic, self.degrees_of_freedom, self.p_value)]
@@ -92,6 +90,16 @@ class Heterogeneity:
             return "The hatches differ from each other more than chance explains; do not pool them."
         together = "fit" if self.pooled.p_value >= 0.05 else "do not fit"
         return f"The hatches agree with each other, and together they {together}."
+
+
+def _record(hatch: str, chicks: int | None, statistic: Any, freedom: int, p_value: Any) -> Record:
+    return {
+        "hatch": hatch,
+        "chicks": chicks,
+        "statistic": statistic,
+        "degrees_of_freedom": freedom,
+        "p_value": p_value,
+    }
 
 
 def _fit_row(name: str, fit: FitResult) -> tuple[str, ...]:

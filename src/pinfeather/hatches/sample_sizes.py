@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pinfeather import _checks
+from pinfeather._results import Record, ShownRow
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError
 from pinfeather.exact import brackets, counting
 from pinfeather.exact.numbers import fraction_of
 from pinfeather.exact.symbolic import WeightRing
 from pinfeather.hatches.expectations import is_offspring
-from pinfeather.hatches.layout import brief, exact_text, html_table, percent_text, text_table
+from pinfeather.hatches.layout import brief, percent_text
 from pinfeather.hatches.several_classes import chicks_needed_for_each
 from pinfeather.hatches.wants import (
     certainty_of,
@@ -33,7 +35,15 @@ if TYPE_CHECKING:
     from pinfeather.heredity.patterns import Pattern
 
 
-class LikelyRange(NamedTuple):
+class _Range(NamedTuple):
+    """The three values that a likely range unpacks to."""
+
+    low: int
+    high: int
+    coverage: Any
+
+
+class LikelyRange(ShownRow, _Range):
     """The numbers of chicks that a hatch is likely to bring; made by :func:`likely_range`.
 
     Attributes
@@ -51,28 +61,20 @@ class LikelyRange(NamedTuple):
     (2, 9, 0.9618)
     """
 
-    low: int
-    high: int
-    coverage: Any
+    __slots__ = ()
 
-    def to_dict(self) -> dict[str, Any]:
-        """The result as plain values, exact numbers as text, ready for JSON."""
-        return {"low": self.low, "high": self.high, "coverage": exact_text(self.coverage)}
+    def _record(self) -> Record:
+        return self._asdict()
 
     def __repr__(self) -> str:
         return f"LikelyRange(low={self.low}, high={self.high}, coverage={brief(self.coverage)})"
 
-    def __str__(self) -> str:
-        return text_table(self._rows())
-
-    def _repr_html_(self) -> str:
-        return html_table([("what is likely", ""), *self._rows()])
-
-    def _rows(self) -> list[tuple[str, str]]:
-        return [
+    def _table(self) -> Table:
+        rows = [
             ("likely number of chicks", f"{self.low} to {self.high}"),
             ("chance of that", percent_text(self.coverage)),
         ]
+        return Table(("what is likely", ""), rows, headed=False)
 
 
 # ---- one class of chicks -------------------------------------------------------------------------------------------
@@ -301,8 +303,8 @@ def _lost(offspring: Offspring) -> Expr:
     """The fertilised eggs that a mating loses; chicks that were picked out have left their eggs behind."""
     if not offspring.kept.is_everything or offspring.alive != "hatched":
         message = (
-            f"eggs are counted for a whole mating, not for a selection ({offspring}); hand over what cross(...) gave, "
-            "and say which of its chicks you want"
+            f"eggs are counted for a whole mating, not for a selection ({offspring.mating}); hand over what cross(...) "
+            "gave, and say which of its chicks you want"
         )
         raise ArgumentError(message, argument="fraction", value=offspring)
     return offspring.lost

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, ImpossibleError
 from pinfeather.heredity.matching import Pair
 from pinfeather.heredity.notation import Item, write_items
@@ -50,7 +52,7 @@ def in_catalogue_order(haplotypes: Iterable[Haplotype]) -> tuple[Any, ...]:
 
 
 @attrs.frozen(eq=False, repr=False)
-class Genotype:
+class Genotype(Shown):
     """What a bird has inherited, at every locus of its species or at some of them.
 
     Genotypes are made by :meth:`Species.genotype <pinfeather.heredity.species.Species.genotype>` and come out of
@@ -246,14 +248,41 @@ class Genotype:
     # -- showing and comparing -------------------------------------------------------------------------------------
 
     def __str__(self) -> str:
-        items: list[Item] = []
+        items = [item for block, pair, shown in self._written() for item in block_items(block, pair, shown)]
+        return write_items(items, self.species.loci)
+
+    def _written(self) -> Iterator[tuple[tuple[int, ...], BlockPair, list[int]]]:
+        """The blocks that the notation writes, and which of their loci: of the whole bird, those not wild type."""
         everything = self.layout == self.species.layout
         mutant = set(self.mutant_loci()) if everything else set()
         for block, pair in zip(self.layout, self.pairs, strict=True):
             if pair is not None and pair != (None, None):
-                shown = [at for at, place in enumerate(block) if not everything or place in mutant]
-                items.extend(block_items(block, pair, shown))
-        return write_items(items, self.species.loci)
+                yield block, pair, [at for at, place in enumerate(block) if not everything or place in mutant]
+
+    def _records(self) -> list[Record]:
+        loci = self.species.loci
+        return [
+            {
+                "locus": loci[block[at]].symbol,
+                "name": loci[block[at]].name,
+                "chromosome": loci[block[at]].chromosome,
+                "alleles": write_items(block_items(block, pair, [at]), loci),
+            }
+            for block, pair, shown in self._written()
+            for at in shown
+        ]
+
+    def _facts(self) -> Record:
+        return {"genotype": str(self), "sex": self.sex, "loci": self._records()}
+
+    def _as_columns(self) -> Record:
+        return {"genotype": str(self), "sex": self.sex}
+
+    def _table(self) -> Table:
+        rows = [tuple(record.values()) for record in self._records()]
+        below = () if rows else "Wild type throughout."
+        above = f"{self}, {self.sex}" if self.sex else str(self)
+        return Table(("locus", "name", "chromosome", "alleles"), rows, above, below, words=(0, 1, 2, 3))
 
     def __repr__(self) -> str:
         sex = "" if self.sex is None else f", sex={self.sex!r}"

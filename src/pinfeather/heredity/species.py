@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, overload
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown
+from pinfeather._tables import Table
 from pinfeather.exact.distribution import Distribution
 from pinfeather.heredity import assembly, editing, readings
 from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen(slots=False)
-class Species:
+class Species(Shown):
     """What there is to inherit in a kind of bird, and what shows.
 
     Parameters
@@ -100,6 +102,29 @@ class Species:
 
     def __hash__(self) -> int:
         return hash((self.name, self.sex_system, tuple(locus.symbol for locus in self.loci)))
+
+    def _records(self) -> list[Record]:
+        return [
+            {
+                "locus": locus.symbol,
+                "name": locus.name,
+                "alleles": " ".join(locus.symbols),
+                "dominance": locus.dominance,
+                "chromosome": locus.chromosome,
+                "seen_at": locus.seen_at,
+                "flag": locus.flag,
+                "sources": "; ".join(locus.sources),
+            }
+            for locus in self.loci
+        ]
+
+    def _facts(self) -> Record:
+        return {"name": self.name, "sex_system": self.sex_system, "loci": self._records()}
+
+    def _table(self) -> Table:
+        heads = ("locus", "name", "alleles", "chromosome", "seen at")
+        rows = [(one.symbol, one.name, " ".join(one.symbols), one.chromosome, one.seen_at) for one in self.loci]
+        return Table(heads, rows, f"{self.name}: {len(self.loci)} loci", words=range(5))
 
     # -- birds and patterns ----------------------------------------------------------------------------------------
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, ShownRow
+from pinfeather._tables import Table
 from pinfeather.errors import DefinitionError
 from pinfeather.exact.numbers import exact, probability
 from pinfeather.heredity.loci import read_age
@@ -169,7 +171,7 @@ def default_rules(locus: Locus) -> tuple[TraitRule, ...]:
 
 
 @attrs.frozen
-class Phenotype:
+class Phenotype(ShownRow):
     """What a bird shows: one label for each of some traits.
 
     Parameters
@@ -193,9 +195,14 @@ class Phenotype:
             _checks.unknown("trait", trait, self.traits, "this look")
         return self.labels[self.traits.index(trait)]
 
-    def to_dict(self) -> dict[str, str]:
-        """Trait -> label."""
+    def _record(self) -> Record:
         return dict(zip(self.traits, self.labels, strict=True))
+
+    def _as_columns(self) -> Record:
+        return self._record()
+
+    def _table(self) -> Table:
+        return Table(("trait", "look"), list(zip(self.traits, self.labels, strict=True)), words=(0, 1))
 
     def __str__(self) -> str:
         return ", ".join(self.labels)

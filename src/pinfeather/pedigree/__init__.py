@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pinfeather.pedigree.checking import Problem
-    from pinfeather.pedigree.conflicts import Conflict, contradictions
+    from pinfeather.pedigree.conflicts import Conflict, Conflicts, contradictions
     from pinfeather.pedigree.contributions import (
         effective_founders,
         founder_allele_loss,
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pinfeather.pedigree.kinship import inbreeding, kinship_matrix
     from pinfeather.pedigree.kinship import kinship as kinship
     from pinfeather.pedigree.matrix import KinshipMatrix
-    from pinfeather.pedigree.paths import InbreedingPath, inbreeding_caution, inbreeding_paths
+    from pinfeather.pedigree.paths import InbreedingPath, InbreedingPaths, inbreeding_caution, inbreeding_paths
     from pinfeather.pedigree.pedigree import Pedigree
     from pinfeather.pedigree.probabilities import GenotypeProbabilities
     from pinfeather.pedigree.sizes import (
@@ -31,16 +31,19 @@ if TYPE_CHECKING:
         generations,
         heterozygosity_kept,
     )
-    from pinfeather.pedigree.typing_order import BirdToType, birds_to_type
+    from pinfeather.pedigree.typing_order import BirdsToType, BirdToType, birds_to_type
 
 _HOMES = {
     "BirdToType": "typing_order",
+    "BirdsToType": "typing_order",
     "Conflict": "conflicts",
+    "Conflicts": "conflicts",
     "Explanation": "explaining",
     "Generations": "sizes",
     "GenotypeProbabilities": "probabilities",
     "Hatch": "individuals",
     "InbreedingPath": "paths",
+    "InbreedingPaths": "paths",
     "Individual": "individuals",
     "Influence": "explaining",
     "KinshipMatrix": "matrix",
@@ -68,12 +71,15 @@ _HOMES = {
 
 __all__ = [
     "BirdToType",
+    "BirdsToType",
     "Conflict",
+    "Conflicts",
     "Explanation",
     "Generations",
     "GenotypeProbabilities",
     "Hatch",
     "InbreedingPath",
+    "InbreedingPaths",
     "Individual",
     "Influence",
     "KinshipMatrix",

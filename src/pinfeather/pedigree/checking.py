@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, ShownRow
 from pinfeather.errors import PedigreeError, PinfeatherError
 from pinfeather.heredity.sexes import SEXES, Sex, copies
 from pinfeather.pedigree.dates import date_range
@@ -26,7 +27,7 @@ _Record = Individual | Hatch
 
 
 @attrs.frozen
-class Problem:
+class Problem(ShownRow):
     """One thing that is wrong with one field of one record.
 
     Parameters
@@ -65,6 +66,9 @@ class Problem:
     def __str__(self) -> str:
         kind = "hatch " if self.record == "hatch" else ""
         return f"{kind}{self.id}, {self.field}: {self.message}"
+
+    def _record(self) -> Record:
+        return {**attrs.asdict(self, recurse=False), "value": str(self.value)}
 
 
 @attrs.frozen

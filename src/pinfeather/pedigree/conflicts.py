@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Listing, Shown
+from pinfeather._results import Record as PlainRecord
+from pinfeather._tables import Table
 from pinfeather.exact.elimination import elimination_order, sweep
 from pinfeather.pedigree.evidence import Record
 from pinfeather.pedigree.individuals import PossibleParents
@@ -23,7 +26,7 @@ _LARGEST = 2**26
 
 
 @attrs.frozen
-class Conflict:
+class Conflict(Shown):
     """Records that cannot all be true, though any of them could be if the others were left out.
 
     Parameters
@@ -55,6 +58,30 @@ class Conflict:
     def __str__(self) -> str:
         return "these cannot all be true: " + "; ".join(str(record) for record in self.records)
 
+    def _records(self) -> list[PlainRecord]:
+        return [record._record() for record in self.records]
+
+    def _facts(self) -> PlainRecord:
+        return {"birds": self.birds, "records": self.records}
+
+    def _table(self) -> Table:
+        rows = [(record.subject, record.text) for record in self.records]
+        return Table(("of", "record"), rows, "These cannot all be true.", words=(0, 1))
+
+
+class Conflicts(Listing[Conflict]):
+    """Smallest sets of records that cannot all be true: a tuple of :class:`Conflict`, none if all can."""
+
+    __slots__ = ()
+
+    def _records(self) -> list[PlainRecord]:
+        return [{"set": at, **record} for at, conflict in enumerate(self, 1) for record in conflict._records()]
+
+    def _table(self) -> Table:
+        rows = [(str(at), one.subject, one.text) for at, conflict in enumerate(self, 1) for one in conflict.records]
+        above = "The records of a set cannot all be true." if rows else ()
+        return Table(("set", "of", "record"), rows, above, () if rows else "These records can all be true.", range(3))
+
 
 def contradictions(
     pedigree: Pedigree,
@@ -64,7 +91,7 @@ def contradictions(
     background: str | None = None,
     test_error: Any = 0,
     most: int = 10,
-) -> tuple[Conflict, ...]:
+) -> Conflicts:
     """Find smallest sets of records that cannot all be true.
 
     Parameters
@@ -79,9 +106,10 @@ def contradictions(
 
     Returns
     -------
-    tuple of Conflict
-        Empty where the records can all be true.  Each set is minimal: without any one of its records the others can all
-        be true.  The sets share no record; what remains when all are set aside can be true.
+    Conflicts
+        A tuple of :class:`Conflict`, empty where the records can all be true.  Each set is minimal: without any one of
+        its records the others can all be true.  The sets share no record; what remains when all
+        are set aside can be true.
 
     Raises
     ------
@@ -111,7 +139,7 @@ def contradictions(
     Wren shows lavender: not lavender
     """
     setting = setting_of(pedigree, loci, allele_frequencies, background, test_error)
-    return tuple(conflicts_in(setting, _checks.whole_number(most, "most", 1)))
+    return Conflicts(conflicts_in(setting, _checks.whole_number(most, "most", 1)))
 
 
 def conflicts_in(setting: Setting, most: int) -> list[Conflict]:

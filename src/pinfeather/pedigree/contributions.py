@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from pinfeather import _checks
 from pinfeather.errors import TooLargeError
+from pinfeather.exact.by_name import ByName
 from pinfeather.exact.numbers import exact
 from pinfeather.pedigree.kinship import kinship_matrix
 from pinfeather.pedigree.lineage import UNKNOWN, Lineage
@@ -23,7 +24,7 @@ __all__ = ["effective_founders", "founder_allele_loss", "founder_contributions",
 _MOST_STATES = 2**22
 
 
-def founder_contributions(pedigree: Pedigree, ids: Iterable[str], chromosome: str = "autosome") -> dict[str, Rational]:
+def founder_contributions(pedigree: Pedigree, ids: Iterable[str], chromosome: str = "autosome") -> ByName:
     """The share of each founder in the genes of some birds, by descent.
 
     Parameters
@@ -37,7 +38,7 @@ def founder_contributions(pedigree: Pedigree, ids: Iterable[str], chromosome: st
 
     Returns
     -------
-    dict
+    ByName
         Founder -> ``sympy.Rational``; the shares sum to 1, and founders without a share are left out.  The
         parent that a bird lacks counts as a founder of its own, named ``"unknown dam of Wren"``.  Possible
         parents are counted by their chances.
@@ -73,7 +74,7 @@ def founder_contributions(pedigree: Pedigree, ids: Iterable[str], chromosome: st
         while name in pedigree:
             name += "'"
         found[name] = share
-    return {name: exact(share) for name, share in found.items() if share}
+    return ByName({name: exact(share) for name, share in found.items() if share}, "founder", "share")
 
 
 def _handed_back(
@@ -188,7 +189,7 @@ def founder_genomes(pedigree: Pedigree, ids: Iterable[str], chromosome: str = "a
 
 def founder_allele_loss(
     pedigree: Pedigree, ids: Iterable[str], chromosome: str = "autosome", *, largest: int = _MOST_STATES
-) -> dict[str, Rational]:
+) -> ByName:
     """For each founder, the chance that a given one of its two genes at a locus is in none of the birds.
 
     By symmetry it is also the expected share of the founder's genes that is lost.  Chicks counted in
@@ -207,7 +208,7 @@ def founder_allele_loss(
 
     Returns
     -------
-    dict
+    ByName
         Founder -> ``sympy.Rational``; 1 for a founder without descendants among the birds.
 
     Raises
@@ -250,4 +251,4 @@ def founder_allele_loss(
                 f"{largest:,} are allowed; ask for fewer birds, or raise largest"
             )
             raise TooLargeError(message, size=descent.most_states, limit=largest, founder=name)
-    return {name: exact(descent.loss()) for name, descent in descents.items()}
+    return ByName({name: exact(descent.loss()) for name, descent in descents.items()}, "founder", "lost")

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record as PlainRecord
+from pinfeather._results import ShownRow
 from pinfeather.errors import ArgumentError
 from pinfeather.exact.numbers import between, exact, probability
 from pinfeather.exact.symbolic import Weight, WeightRing
@@ -30,7 +32,7 @@ Vector: TypeAlias = "tuple[tuple[Weight, ...], int]"
 
 
 @attrs.frozen
-class Record:
+class Record(ShownRow):
     """One thing that is on record: of which bird or hatch, in which field, and what.
 
     ``part`` is the trait of a look, ``"sire"`` or ``"dam"``, or the number of a hatch's count.
@@ -52,6 +54,9 @@ class Record:
 
     def __str__(self) -> str:
         return self.text
+
+    def _record(self) -> PlainRecord:
+        return {"subject": self.subject, "field": self.field, "part": self.part, "record": self.text}
 
 
 @attrs.frozen(eq=False)

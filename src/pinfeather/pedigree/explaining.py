@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import attrs
 
+from pinfeather._results import Record as PlainRecord
+from pinfeather._results import Shown, ShownRow, exact_text
+from pinfeather._tables import Table
 from pinfeather.exact.distribution import Distribution
 from pinfeather.heredity.genotypes import Genotype
 from pinfeather.pedigree.conflicts import records_of
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class Influence:
+class Influence(ShownRow):
     """One record, and what would be thought of the bird without it.
 
     Parameters
@@ -50,9 +52,18 @@ class Influence:
     without: Distribution[Genotype]
     shift: Expr
 
+    def __str__(self) -> str:
+        return f"{self.record}: without it, {_short(self.without)}"
+
+    def _record(self) -> PlainRecord:
+        return {**self.record._record(), "without": _whole(self.without), "shift": self.shift}
+
+    def _facts(self) -> PlainRecord:
+        return {"record": str(self.record), "without": self.without, "shift": self.shift}
+
 
 @attrs.frozen
-class Explanation:
+class Explanation(Shown):
     """What moved a bird: from the distribution before any record to the one that all records give.
 
     Parameters
@@ -84,32 +95,23 @@ class Explanation:
     influences: tuple[Influence, ...]
 
     def __str__(self) -> str:
-        lines = [f"{self.bird}: before any record {_short(self.before)}; now {_short(self.now)}."]
+        lines = [self._said()]
         if not self.influences:
             lines.append("No single record moves it.")
-        for influence in self.influences:
-            lines.append(f"- {influence.record}: without it, {_short(influence.without)}.")
-        return "\n".join(lines)
+        return "\n".join([*lines, *(f"- {influence}." for influence in self.influences)])
 
-    def _repr_html_(self) -> str:
-        rows = "".join(
-            f"<tr><td>{escape(str(i.record))}</td><td>{escape(_short(i.without))}</td></tr>" for i in self.influences
-        )
-        head = "<thead><tr><th>record</th><th>without it</th></tr></thead>"
-        caption = f"<caption>{escape(self.bird)}: {escape(_short(self.now))}</caption>"
-        return f"<table>{caption}{head}<tbody>{rows}</tbody></table>"
+    def _said(self) -> str:
+        return f"{self.bird}: before any record {_short(self.before)}; now {_short(self.now)}."
 
-    def to_dict(self) -> dict[str, Any]:
-        """The explanation as plain texts, ready for JSON."""
-        return {
-            "bird": self.bird,
-            "before": self.before.to_dict(),
-            "now": self.now.to_dict(),
-            "influences": [
-                {"record": str(i.record), "without": i.without.to_dict(), "shift": str(i.shift)}
-                for i in self.influences
-            ],
-        }
+    def _table(self) -> Table:
+        rows = [(str(one.record), _short(one.without)) for one in self.influences]
+        return Table(("record", "without it"), rows, self._said(), words=(0, 1))
+
+    def _records(self) -> list[PlainRecord]:
+        return [influence._record() for influence in self.influences]
+
+    def _facts(self) -> PlainRecord:
+        return {"bird": self.bird, "before": self.before, "now": self.now, "influences": self.influences}
 
 
 def explain(
@@ -177,6 +179,11 @@ def assumptions_of(setting: Setting, arithmetic: str) -> tuple[str, ...]:
     if arithmetic == "float":
         lines.append("the sums were done on 64-bit floats, not exactly")
     return tuple(lines)
+
+
+def _whole(distribution: Distribution[Genotype]) -> str:
+    """All genotypes with their exact chances, in one line."""
+    return ", ".join(f"{bird} {exact_text(chance)}" for bird, chance in distribution.items())
 
 
 def _short(distribution: Distribution[Genotype]) -> str:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, ShownRow
 from pinfeather.exact.numbers import as_fraction, exact
 from pinfeather.heredity.sexes import SEX_WORDS, Sex
 from pinfeather.pedigree.dates import iso_date
@@ -214,7 +215,7 @@ def candidates(parent: Parent) -> tuple[str, ...]:
 
 
 @attrs.frozen
-class Individual:
+class Individual(ShownRow):
     """One bird as it stands in the flock book.
 
     Parameters
@@ -271,6 +272,24 @@ class Individual:
         """The ids of all birds that may be its dam."""
         return candidates(self.dam)
 
+    def _record(self) -> Record:
+        return {
+            "bird": self.id,
+            "sex": self.sex,
+            "sire": None if self.sire is None else str(self.sire),
+            "dam": None if self.dam is None else str(self.dam),
+            "hatched": None if self.hatched is None else str(self.hatched),
+            "shows": in_one_line(self.shows),
+            "genotype": self.genotype,
+            "tested": self.tested,
+            "notes": self.notes,
+        }
+
+
+def in_one_line(looks: Mapping[str, str]) -> str:
+    """A look in one line."""
+    return "; ".join(f"{trait}: {label}" for trait, label in looks.items())
+
 
 def _counts(value: Any) -> tuple[tuple[Looks, int], ...]:
     if isinstance(value, (str, Mapping)) or not isinstance(value, Iterable):
@@ -301,7 +320,7 @@ def _eggs_fertile(value: Any) -> int | None:
 
 
 @attrs.frozen
-class Hatch:
+class Hatch(ShownRow):
     """Chicks of one pairing that were counted but not banded one by one.
 
     Parameters
@@ -364,6 +383,18 @@ class Hatch:
     def dams(self) -> tuple[str, ...]:
         """The ids of all birds that may be the dam."""
         return candidates(self.dam)
+
+    def _record(self) -> Record:
+        return {
+            "hatch": self.id,
+            "sire": None if self.sire is None else str(self.sire),
+            "dam": None if self.dam is None else str(self.dam),
+            "date": None if self.date is None else str(self.date),
+            "set": self.set,
+            "fertile": self.fertile,
+            "chicks": self.chicks,
+            "counts": "; ".join(f"{in_one_line(looks)} {number}" for looks, number in self.counts),
+        }
 
 
 def chances(parent: Parent) -> tuple[tuple[str, Rational], ...]:

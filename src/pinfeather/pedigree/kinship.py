@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pinfeather import _checks
 from pinfeather.errors import TooLargeError
+from pinfeather.exact.by_name import ByName
 from pinfeather.exact.numbers import exact
 from pinfeather.pedigree.lineage import UNKNOWN, Lineage
 from pinfeather.pedigree.matrix import KinshipMatrix
@@ -75,7 +76,7 @@ def kinship(pedigree: Pedigree, a: str, b: str, chromosome: str = AUTOSOME) -> R
     return exact(Fraction(int(values[0]), system.scale))
 
 
-def inbreeding(pedigree: Pedigree, chromosome: str = AUTOSOME) -> dict[str, Rational]:
+def inbreeding(pedigree: Pedigree, chromosome: str = AUTOSOME) -> ByName:
     """The inbreeding coefficient of every bird: the chance that its two genes at a locus are one by descent.
 
     Parameters
@@ -88,7 +89,7 @@ def inbreeding(pedigree: Pedigree, chromosome: str = AUTOSOME) -> dict[str, Rati
 
     Returns
     -------
-    dict
+    ByName
         Id -> ``sympy.Rational``, in the order of ``pedigree.individuals``.
 
     Raises
@@ -124,7 +125,7 @@ def inbreeding(pedigree: Pedigree, chromosome: str = AUTOSOME) -> dict[str, Rati
     known = {value: exact(Fraction(value, system.scale)) for value in set(values.tolist())}
     found = [known[value] for value in values.tolist()]
     nodes = ((name, lineage.position[name]) for name in pedigree)
-    return {name: found[places[node]] for name, node in nodes if not system.single[node]}
+    return ByName({name: found[places[node]] for name, node in nodes if not system.single[node]}, "bird", "inbreeding")
 
 
 def kinship_matrix(

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from html import escape
 from typing import TYPE_CHECKING, Any
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, exact_text
+from pinfeather._tables import Table
 from pinfeather.exact.numbers import exact
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ __all__ = ["KinshipMatrix"]
 _SHOWN = 12
 
 
-class KinshipMatrix:
+class KinshipMatrix(Shown):
     """The kinship of every pair among some birds.
 
     ``matrix["Wren", "Jay"]`` is exact; :meth:`floats` hands out the whole as a ``numpy`` array.  Made by
@@ -63,7 +64,7 @@ class KinshipMatrix:
         shares = self._block() / self._scale
         return shares.astype(float, copy=False)
 
-    def to_dict(self) -> dict[tuple[str, str], Rational]:
+    def pairs(self) -> dict[tuple[str, str], Rational]:
         """Every pair's kinship, exactly: (id, id) -> ``sympy.Rational``."""
         return {(first, second): self[first, second] for first in self.ids for second in self.ids}
 
@@ -99,28 +100,22 @@ class KinshipMatrix:
 
     __hash__ = None  # type: ignore[assignment]
 
-    def _shown(self) -> tuple[list[list[str]], str]:
-        """The first rows and columns as text, and a line about the rest."""
+    def _table(self) -> Table:
         shown = self.ids[:_SHOWN]
-        table = [["", *shown], *([row, *(str(self[row, column]) for column in shown)] for row in shown)]
+        rows = [(row, *(exact_text(self[row, column]) for column in shown)) for row in shown]
         more = len(self.ids) - len(shown)
-        return table, f"... and {more} birds more" if more else ""
+        return Table(("", *shown), rows, below=f"... and {more} birds more" if more else ())
 
-    def __str__(self) -> str:
-        table, more = self._shown()
-        widths = [max(map(len, column)) for column in zip(*table, strict=True)]
-        lines = ["  ".join(f"{c:>{w}}" for c, w in zip(row, widths, strict=True)).rstrip() for row in table]
-        return "\n".join(lines + [more] * bool(more))
+    def _records(self) -> list[Record]:
+        return [
+            {"bird": bird, "other": other, "kinship": self[bird, other]}
+            for at, bird in enumerate(self.ids)
+            for other in self.ids[: at + 1]
+        ]
 
-    def _repr_html_(self) -> str:
-        (heading, *rows), more = self._shown()
-        head = "".join(f"<th>{escape(name)}</th>" for name in heading)
-        body = "".join(
-            f"<tr><th>{escape(row[0])}</th>{''.join(f'<td>{escape(cell)}</td>' for cell in row[1:])}</tr>"
-            for row in rows
-        )
-        caption = f"<caption>{escape(more)}</caption>" if more else ""
-        return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+    def _facts(self) -> Record:
+        kinship = {bird: {other: self[bird, other] for other in self.ids} for bird in self.ids}
+        return {"chromosome": self.chromosome, "ids": self.ids, "kinship": kinship}
 
     def __repr__(self) -> str:
         return f"<KinshipMatrix of {len(self.ids)} birds, {self.chromosome}>"

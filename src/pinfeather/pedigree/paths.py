@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import attrs
 
+from pinfeather._results import Listing, Record, ShownRow, exact_text
+from pinfeather._tables import Table
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.numbers import between, exact
 from pinfeather.pedigree.kinship import kinship
@@ -19,14 +21,14 @@ if TYPE_CHECKING:
 
     from pinfeather.pedigree.pedigree import Pedigree
 
-__all__ = ["InbreedingPath", "inbreeding_caution", "inbreeding_paths"]
+__all__ = ["InbreedingPath", "InbreedingPaths", "inbreeding_caution", "inbreeding_paths"]
 
 _MOST_PATHS = 200_000
 _Line = tuple[tuple[int, ...], Fraction]
 
 
 @attrs.frozen
-class InbreedingPath:
+class InbreedingPath(ShownRow):
     """One loop through which a bird can have the same gene from both sides.
 
     Parameters
@@ -63,8 +65,30 @@ class InbreedingPath:
     chance: Rational
 
     def __str__(self) -> str:
-        steps = " - ".join(f"[{name}]" if name == self.ancestor else name for name in self.path)
-        return f"{steps}: {self.contribution}"
+        return f"{self.steps}: {exact_text(self.contribution)}"
+
+    @property
+    def steps(self) -> str:
+        """The birds of the loop in one line, the common ancestor in brackets."""
+        return " - ".join(f"({name})" if name == self.ancestor else name for name in self.path)
+
+    def _record(self) -> Record:
+        return {**attrs.asdict(self, recurse=False), "path": self.steps}
+
+    def _facts(self) -> Record:
+        return attrs.asdict(self, recurse=False)
+
+
+class InbreedingPaths(Listing[InbreedingPath]):
+    """The loops that make a bird inbred, the largest contribution first: a tuple of :class:`InbreedingPath`."""
+
+    __slots__ = ()
+
+    def _table(self) -> Table:
+        sure = all(one.chance == 1 for one in self)
+        rows = [(one.steps, exact_text(one.contribution), *(() if sure else (exact_text(one.chance),))) for one in self]
+        below = () if rows else "No loop: the bird is not inbred as far as its parents are known."
+        return Table(("loop", "adds", *(() if sure else ("with chance",))), rows, below=below)
 
 
 def inbreeding_paths(
@@ -73,7 +97,7 @@ def inbreeding_paths(
     chromosome: str = "autosome",
     *,
     largest: int = _MOST_PATHS,
-) -> tuple[InbreedingPath, ...]:
+) -> InbreedingPaths:
     """Every loop that makes a bird inbred: who is the common ancestor, by what path, and how much it adds.
 
     Parameters
@@ -89,9 +113,9 @@ def inbreeding_paths(
 
     Returns
     -------
-    tuple of InbreedingPath
-        Largest contribution first.  They sum to the bird's inbreeding coefficient exactly; none, if it is
-        not inbred.
+    InbreedingPaths
+        A tuple of :class:`InbreedingPath`, largest contribution first.  They sum to the bird's inbreeding
+        coefficient exactly; none, if it is not inbred.
 
     Raises
     ------
@@ -109,8 +133,8 @@ def inbreeding_paths(
     ... ])
     >>> for path in inbreeding_paths(flock, "Tit"):
     ...     print(path)
-    Jay - [Rook] - Wren: 1/8
-    Jay - [Dove] - Wren: 1/8
+    Jay - (Rook) - Wren: 1/8
+    Jay - (Dove) - Wren: 1/8
 
     Notes
     -----
@@ -125,7 +149,7 @@ def inbreeding_paths(
     bird = lineage.position[pedigree[id].id]
     single = single_copies(pedigree, chromosome, lineage.behind([bird]))
     if single[bird]:
-        return ()
+        return InbreedingPaths()
     lines = _Lines(lineage, single, chromosome == "X")
     pairs = lines.count_pairs(bird)
     if pairs > largest:
@@ -144,7 +168,7 @@ def inbreeding_paths(
         share = exact(first * second) * selves[apex]
         certainty = exact(lines.chance(bird, up) * lines.chance(bird, down))
         found.append(InbreedingPath(lineage.ids[apex], birds, share, 2 * selves[apex] - 1, certainty))
-    return tuple(sorted(found, key=lambda path: (-path.contribution, len(path.path))))
+    return InbreedingPaths(sorted(found, key=lambda path: (-path.contribution, len(path.path))))
 
 
 class _Lines:

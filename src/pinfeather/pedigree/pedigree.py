@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown
+from pinfeather._tables import Table
 from pinfeather.pedigree.checking import check, refuse_problems
 from pinfeather.pedigree.individuals import Hatch, Individual, chances
 from pinfeather.pedigree.lineage import Lineage, lineage_of
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["Pedigree"]
 
 T = TypeVar("T")
+
+_ROWS_SHOWN = 60
 
 
 def _individuals(value: Any) -> tuple[Individual, ...]:
@@ -38,7 +42,7 @@ def _all_of(kind: type[T], value: Any, name: str) -> tuple[T, ...]:
 
 
 @attrs.frozen(slots=False, repr=False)
-class Pedigree:
+class Pedigree(Shown):
     """The flock book: birds and their parents, checked as a whole.
 
     A parent that is named but not listed is added as a founder of the sex that its role implies, and a
@@ -111,6 +115,23 @@ class Pedigree:
 
     def __len__(self) -> int:
         return len(self._birds)
+
+    def _records(self) -> list[Record]:
+        return [bird._record() for bird in self.individuals]
+
+    def _facts(self) -> Record:
+        hatches = [hatch._record() for hatch in self.hatches]
+        return {"species": self.species.name, "birds": self._records(), "hatches": hatches, "notes": self.notes}
+
+    def _table(self) -> Table:
+        heads = ("bird", "sex", "sire", "dam", "hatched", "shows", "genotype", "tested")
+        shown = [bird._record() for bird in self.individuals[:_ROWS_SHOWN]]
+        rows = [["" if record[head] is None else str(record[head]) for head in heads] for record in shown]
+        hidden = len(self) - len(rows)
+        below = [f"... and {hidden} more"] if hidden else []
+        if self.hatches:
+            below.append(f"Hatches of chicks not banded: {len(self.hatches)}.")
+        return Table(heads, rows, f"{self.species.name}: {len(self)} birds", below, range(len(heads)))
 
     def __repr__(self) -> str:
         return f"<Pedigree of {len(self)} birds, {len(self.founders)} of them founders>"

@@ -10,7 +10,11 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record as PlainRecord
+from pinfeather._results import Shown
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, ImpossibleError
+from pinfeather.exact.by_name import ByName
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.elimination import Order, Swept
 from pinfeather.exact.factors import Arithmetic
@@ -29,9 +33,11 @@ if TYPE_CHECKING:
 
 Progress: TypeAlias = Callable[[int, int], None]
 
+_ROWS_SHOWN = 60
+
 
 @attrs.frozen(eq=False, slots=False, repr=False)
-class GenotypeProbabilities(Mapping[str, Any]):
+class GenotypeProbabilities(Shown, Mapping[str, Any]):
     """What every bird carries: a mapping from bird to the distribution of its genotype.
 
     Made by :func:`genotype_probabilities`.  With ``arithmetic="float"`` the values are plain dicts from genotype to
@@ -104,7 +110,7 @@ class GenotypeProbabilities(Mapping[str, Any]):
     def __contains__(self, name: object) -> bool:
         return name in self.pedigree
 
-    def carriers(self, allele: str) -> dict[str, Any]:
+    def carriers(self, allele: str) -> ByName:
         """For each bird, the chance that it has at least one copy of an allele.
 
         Parameters
@@ -114,7 +120,8 @@ class GenotypeProbabilities(Mapping[str, Any]):
 
         Returns
         -------
-        dict of str to sympy.Rational
+        ByName
+            Bird -> ``sympy.Rational``.
 
         Raises
         ------
@@ -136,7 +143,8 @@ class GenotypeProbabilities(Mapping[str, Any]):
             _checks.unknown("allele", str(allele), known, "the loci asked about")
         place = next(p for p in places if allele in species.loci[p].symbols)
         number = species.loci[place].symbols.index(allele)
-        return {name: self._chance_of(bird, place, number) for bird, name in enumerate(self.pedigree.ids)}
+        chances = ((name, self._chance_of(bird, place, number)) for bird, name in enumerate(self.pedigree.ids))
+        return ByName(chances, "bird", "carrier")
 
     def sires(self, name: str) -> Any:
         """Which bird is the sire, given everything on record: a distribution over the possible sires.
@@ -298,19 +306,36 @@ class GenotypeProbabilities(Mapping[str, Any]):
             _checks.unknown("bird", str(name), self.pedigree.ids, "the pedigree")
         return explain(self, self.setting, name, self.table_limit, on_progress)
 
-    def __str__(self) -> str:
+    def _table(self) -> Table:
         exact = self.arithmetic == "exact"
-        shown = exact and bool(self.setting.space.ring.generators)
-        lines = []
-        for name in self.pedigree.ids:
+        symbolic = exact and bool(self.setting.space.ring.generators)
+        rows = []
+        for name in self.pedigree.ids[:_ROWS_SHOWN]:
             shares = list(self[name].items())
-            if not shown:
+            if not symbolic:
                 shares = sorted(((bird, float(share)) for bird, share in shares), key=lambda entry: -entry[1])
-            parts = ", ".join(f"{bird} {share if shown else f'{share:.4g}'}" for bird, share in shares[:3])
-            lines.append(f"{name}: {parts}{', ...' if len(shares) > 3 else ''}")
-        if not shown:
-            lines.append("(decimals are rounded)" if exact else "(64-bit floats, not exact)")
-        return "\n".join(lines)
+            parts = ", ".join(f"{bird} {share if symbolic else f'{share:.4g}'}" for bird, share in shares[:3])
+            rows.append((name, f"{parts}{', ...' if len(shares) > 3 else ''}"))
+        hidden = len(self) - len(rows)
+        below = [f"... and {hidden} more birds"] if hidden else []
+        if not symbolic:
+            below.append("(decimals are rounded)" if exact else "(64-bit floats, not exact)")
+        return Table(("bird", "what it carries, likeliest first"), rows, below=below, words=(0, 1))
+
+    def _records(self) -> list[PlainRecord]:
+        return [
+            {"bird": name, "genotype": str(bird), "sex": bird.sex, "chance": chance}
+            for name in self
+            for bird, chance in self[name].items()
+        ]
+
+    def _facts(self) -> PlainRecord:
+        return {
+            "loci": self.loci,
+            "arithmetic": self.arithmetic,
+            "assumptions": self.assumptions,
+            "birds": {name: {str(bird): chance for bird, chance in self[name].items()} for name in self},
+        }
 
     def __repr__(self) -> str:
         return f"<GenotypeProbabilities at {' '.join(self.loci)} of {len(self)} birds, {self.arithmetic}>"

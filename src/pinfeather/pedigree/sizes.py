@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, ShownRow
+from pinfeather.exact.by_name import ByName
 from pinfeather.exact.numbers import between, exact, probability
 from pinfeather.pedigree.system import CHROMOSOMES
 
@@ -147,7 +149,7 @@ def allele_missed(frequency: Any, males: int, females: int, chromosome: str = "a
 
 
 @attrs.frozen
-class Generations:
+class Generations(ShownRow):
     """How deep one bird's pedigree goes.
 
     Parameters
@@ -177,8 +179,11 @@ class Generations:
     complete: int
     equivalent: Rational
 
+    def _record(self) -> Record:
+        return attrs.asdict(self, recurse=False)
 
-def generations(pedigree: Pedigree) -> dict[str, Generations]:
+
+def generations(pedigree: Pedigree) -> ByName:
     """How deep and how complete the pedigree of each bird is; inbreeding cannot be seen beyond it.
 
     Parameters
@@ -189,7 +194,7 @@ def generations(pedigree: Pedigree) -> dict[str, Generations]:
 
     Returns
     -------
-    dict
+    ByName
         Id -> :class:`Generations`, in the order of ``pedigree.individuals``.
 
     Examples
@@ -217,4 +222,4 @@ def generations(pedigree: Pedigree) -> dict[str, Generations]:
         name: Generations(lineage.depth[bird], complete[bird], exact(equivalent[bird]))
         for bird, name in enumerate(lineage.ids)
     }
-    return {name: found[name] for name in pedigree}
+    return ByName({name: found[name] for name in pedigree}, "bird", "generations")

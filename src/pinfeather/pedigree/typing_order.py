@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Listing, Record, ShownRow
+from pinfeather._tables import Table
 from pinfeather.exact.elimination import Order, elimination_order
 from pinfeather.pedigree.inference import setting_of
 from pinfeather.pedigree.network import Network, connected
@@ -21,7 +23,7 @@ _TRIED = 10
 
 
 @attrs.frozen
-class BirdToType:
+class BirdToType(ShownRow):
     """A bird whose DNA test (or test mating) would make the sums smaller.
 
     ``before`` and ``after`` are the entries of the largest table without and with its genotype known, the birds named
@@ -41,6 +43,20 @@ class BirdToType:
     def __str__(self) -> str:
         return f"{self.bird}: largest table {self.before:,} -> {self.after:,}"
 
+    def _record(self) -> Record:
+        return attrs.asdict(self)
+
+
+class BirdsToType(Listing[BirdToType]):
+    """The birds to test, the best first: a tuple of :class:`BirdToType`."""
+
+    __slots__ = ()
+
+    def _table(self) -> Table:
+        rows = [(one.bird, f"{one.before:,}", f"{one.after:,}") for one in self]
+        below = () if rows else "The flock is not entangled; no test is needed for the sums."
+        return Table(("bird to test", "largest table before", "after"), rows, below=below)
+
 
 def birds_to_type(
     pedigree: Pedigree,
@@ -49,7 +65,7 @@ def birds_to_type(
     most: int = 5,
     allele_frequencies: Mapping[Any, Any] | None = None,
     background: str | None = None,
-) -> tuple[BirdToType, ...]:
+) -> BirdsToType:
     """The birds whose DNA test or test mating would best untangle the flock, the best first.
 
     Parameters
@@ -64,8 +80,8 @@ def birds_to_type(
 
     Returns
     -------
-    tuple of BirdToType
-        Empty where the flock is not entangled at all.
+    BirdsToType
+        A tuple of :class:`BirdToType`.  Empty where the flock is not entangled at all.
 
     Notes
     -----
@@ -86,7 +102,7 @@ def birds_to_type(
     setting = setting_of(pedigree, loci, allele_frequencies, background, 0)
     network = prepared(setting)
     found = typed_first(network, _checks.whole_number(most, "most", 1))
-    return tuple(BirdToType(name, before, after) for name, (before, after) in found)
+    return BirdsToType(BirdToType(name, before, after) for name, (before, after) in found)
 
 
 def typed_first(network: Network, most: int) -> list[tuple[str, tuple[int, int]]]:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, ShownRow
+from pinfeather._tables import Table
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.numbers import exact
-from pinfeather.hatches.layout import exact_text, html_table, percent_text, text_table
+from pinfeather.hatches.layout import percent_text
 from pinfeather.pedigree.paths import inbreeding_caution
 
 if TYPE_CHECKING:
@@ -22,7 +24,7 @@ _MOST_SEASONS = 500
 
 
 @attrs.frozen
-class ClanSeason:
+class ClanSeason(ShownRow):
     """One season of a rotation.
 
     Attributes
@@ -42,9 +44,15 @@ class ClanSeason:
     inbreeding: Expr
     undivided: Expr
 
+    def _record(self) -> Record:
+        return {"season": self.season, "inbreeding": self.inbreeding, "undivided": self.undivided}
+
+    def _facts(self) -> Record:
+        return {**self._record(), "matings": [{"cocks": one, "hens": other} for one, other in self.matings]}
+
 
 @attrs.frozen(repr=False)
-class ClanRotation:
+class ClanRotation(Shown):
     """A rotation of clans over some seasons, with the inbreeding to be expected; made by :func:`rotate_clans`.
 
     Attributes
@@ -68,18 +76,23 @@ class ClanRotation:
         last, before = self.seasons[-1].inbreeding, self.seasons[-2].inbreeding
         return 1 - (1 - last) / (1 - before)
 
-    def records(self) -> list[dict[str, Any]]:
-        """One plain mapping for each season, exact numbers as texts."""
-        return [
-            {"season": s.season, "inbreeding": exact_text(s.inbreeding), "undivided": exact_text(s.undivided)}
-            for s in self.seasons
-        ]
+    def _table(self) -> Table:
+        rows = [(str(one.season), percent_text(one.inbreeding), percent_text(one.undivided)) for one in self.seasons]
+        heads = ("season", "inbreeding of the chicks", "in one undivided flock")
+        return Table(heads, rows, self._title(), self._remarks())
 
-    def __str__(self) -> str:
-        return "\n".join([self._title(), text_table(self._cells()), *self._remarks()])
+    def _records(self) -> list[Record]:
+        return [one._record() for one in self.seasons]
 
-    def _repr_html_(self) -> str:
-        return html_table(self._cells(), [self._title(), *self._remarks()])
+    def _facts(self) -> Record:
+        return {
+            "clans": self.clans,
+            "cocks": self.cocks,
+            "hens": self.hens,
+            "rate": self.rate,
+            "remarks": tuple(self._remarks()),
+            "seasons": self.seasons,
+        }
 
     def __repr__(self) -> str:
         return f"<ClanRotation of {len(self.clans)} clans over {len(self.seasons)} seasons>"
@@ -88,12 +101,6 @@ class ClanRotation:
         words = f"{self.cocks} cock{'s' if self.cocks > 1 else ''} and {self.hens} hen{'s' if self.hens > 1 else ''}"
         ring = ", ".join(f"{one} to {other}" for one, other in self.seasons[0].matings)
         return f"{len(self.clans)} clans of {words}.  Every season the cockerels move on: {ring}."
-
-    def _cells(self) -> list[tuple[str, ...]]:
-        rows: list[tuple[str, ...]] = [("season", "inbreeding of the chicks", "in one undivided flock")]
-        for one in self.seasons:
-            rows.append((str(one.season), percent_text(one.inbreeding), percent_text(one.undivided)))
-        return rows
 
     def _remarks(self) -> Iterator[str]:
         yield "Chicks stay in their dam's clan; cocks are never used on their own clan."

@@ -11,7 +11,10 @@ from typing import TYPE_CHECKING
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, TooLargeError
+from pinfeather.exact.by_name import ByName
 from pinfeather.exact.elimination import Order, Swept, elimination_order, sweep
 from pinfeather.exact.factors import Factor
 from pinfeather.exact.numbers import exact, fraction_of
@@ -22,9 +25,11 @@ from pinfeather.pedigree.probabilities import GenotypeProbabilities
 if TYPE_CHECKING:
     from sympy import Expr
 
+_ROWS_SHOWN = 20
+
 
 @attrs.frozen(eq=False, slots=False)
-class Lesson:
+class Lesson(Shown):
     """What so many chicks of a mating would teach of every bird of a flock.
 
     A bird that carries an allele with the chance p is uncertain by its Gini impurity 2p(1 - p).  The lesson is the
@@ -81,7 +86,7 @@ class Lesson:
         """The expected drop over the whole flock."""
         return exact(self._drop(self._carrying.values()))
 
-    def most(self, number: int = 5) -> dict[str, Expr]:
+    def most(self, number: int = 5) -> ByName:
         """The birds that the hatch would teach most about, with the drop of each.
 
         Parameters
@@ -91,8 +96,8 @@ class Lesson:
 
         Returns
         -------
-        dict of str to sympy.Rational
-            Id -> drop, the largest first.
+        ByName
+            Id -> ``sympy.Rational``, the largest first.
 
         Examples
         --------
@@ -107,7 +112,18 @@ class Lesson:
         """
         drops = {bird: self._drop([shares]) for bird, shares in self._carrying.items() if len(set(shares)) > 1}
         order = sorted(drops, key=lambda bird: -drops[bird])
-        return {bird: exact(drops[bird]) for bird in order[:number]}
+        return ByName({bird: exact(drops[bird]) for bird in order[:number]}, "bird", "drop")
+
+    def _table(self) -> Table:
+        rows = [(bird, f"{float(drop):.3f}") for bird, drop in self.most(_ROWS_SHOWN).items()]
+        above = f"What {self.chicks} chicks would teach: {float(self.total):.3f} over the whole flock."
+        return Table(("bird", "less uncertain by"), rows, above)
+
+    def _records(self) -> list[Record]:
+        return [{"bird": bird, "drop": self.of(bird)} for bird in self.ids]
+
+    def _facts(self) -> Record:
+        return {"chicks": self.chicks, "total": self.total, "rows": self._records()}
 
     @cached_property
     def _outcomes(self) -> list[list[Fraction]]:

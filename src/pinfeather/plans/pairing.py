@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, ShownRow, exact_text
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError
 from pinfeather.exact import counting
-from pinfeather.hatches.layout import decimal_text, exact_text, html_table, percent_text, text_table
+from pinfeather.hatches.layout import decimal_text, percent_text
 from pinfeather.heredity.viability import Caution
 
 if TYPE_CHECKING:
@@ -23,7 +25,7 @@ _COLUMNS = ("wanted", "inbreeding", "lost", "eggs", "sire", "dam")
 
 
 @attrs.frozen
-class Risk:
+class Risk(ShownRow):
     """A harmful genotype that a mating can give.
 
     Attributes
@@ -39,6 +41,9 @@ class Risk:
 
     def __str__(self) -> str:
         return f"{percent_text(self.chance)} of fertile eggs are {self.caution}"
+
+    def _record(self) -> Record:
+        return {"genotype": self.caution.pattern, "chance": self.chance, "caution": str(self.caution)}
 
 
 @attrs.frozen
@@ -73,7 +78,7 @@ class Hopes:
 
 
 @attrs.frozen(eq=False, slots=False)
-class Pairing:
+class Pairing(ShownRow):
     """What one pairing would bring, given everything recorded.
 
     Attributes
@@ -161,9 +166,23 @@ class Pairing:
         words += [str(risk) for risk in self.risks]
         return "; ".join(words)
 
+    def _record(self) -> Record:
+        return {
+            "sire": self.sire,
+            "dam": self.dam,
+            "wanted": self.wanted,
+            "inbreeding": self.inbreeding,
+            "lost": self.lost,
+            "eggs": None if self._hopes is None else self.eggs,
+            "cautions": "; ".join(map(str, self.cautions)),
+        }
+
+    def _facts(self) -> Record:
+        return {**self._record(), "cautions": self.risks}
+
 
 @attrs.frozen(eq=False, slots=False, repr=False)
-class PairingTable(Sequence[Pairing]):
+class PairingTable(Shown, Sequence[Pairing]):
     """Every pairing of some cocks and hens; made by :func:`pairing_table`.
 
     A sequence of :class:`Pairing`, and ``table["Jay", "Wren"]`` finds one.
@@ -306,46 +325,17 @@ class PairingTable(Sequence[Pairing]):
         rows = tuple(row for row in self.rows if not row.refused_for(accepted, most))
         return attrs.evolve(self, rows=rows)
 
-    def records(self, *, floats: bool = True) -> list[dict[str, Any]]:
-        """The rows as plain mappings, ready for a data frame: numbers as floats, or as exact texts.
+    def _table(self) -> Table:
+        heads = ("cock x hen", "wanted", "inbreeding", "lost", "eggs", "cautions")
+        rows = [self._cells(row) for row in self.rows[:_ROWS_SHOWN]]
+        return Table(heads, rows, self._title(), self._remarks())
 
-        Where chances are symbolic they stand as texts, and ``eggs`` is left out.
+    def _records(self) -> list[Record]:
+        return [row._record() for row in self.rows]
 
-        Parameters
-        ----------
-        floats : bool
-            Whether chances are floats; otherwise they are exact texts.
-
-        Returns
-        -------
-        list of dict
-            One for each pairing: ``sire``, ``dam``, ``wanted``, ``inbreeding``, ``lost``, ``eggs``, ``cautions``.
-
-        Examples
-        --------
-        >>> from pinfeather import Individual, Pedigree, genotype_probabilities, load_fowl, pairing_table
-        >>> flock = Pedigree(load_fowl(), [Individual("Jay", "cock", genotype="R/r+"), Individual("Dove", "hen")])
-        >>> table = pairing_table(genotype_probabilities(flock, "R"), wanted="R/_")
-        >>> table.records(floats=False)[0]["wanted"]
-        '3/4'
-        """
-        made = []
-        for row in self.rows:
-            record: dict[str, Any] = {"sire": row.sire, "dam": row.dam}
-            for name in ("wanted", "inbreeding", "lost"):
-                value = getattr(row, name)
-                record[name] = float(value) if floats and value.is_Rational else exact_text(value)
-            if row._hopes is not None:
-                record["eggs"] = row.eggs
-            record["cautions"] = "; ".join(risk.caution.pattern for risk in row.risks)
-            made.append(record)
-        return made
-
-    def __str__(self) -> str:
-        return "\n".join([self._title(), text_table(self._cells()), *self._remarks()])
-
-    def _repr_html_(self) -> str:
-        return html_table(self._cells(), [self._title(), *self._remarks()])
+    def _facts(self) -> Record:
+        names = ("wanted", "number", "certainty", "loci", "males", "females", "notes", "rows")
+        return {name: getattr(self, name) for name in names}
 
     def __repr__(self) -> str:
         return f"<PairingTable of {len(self)} pairings, wanted: {self.wanted}>"
@@ -353,17 +343,14 @@ class PairingTable(Sequence[Pairing]):
     def _title(self) -> str:
         return f"Wanted: {self.number} of {self.wanted}, with {percent_text(self.certainty)} certainty"
 
-    def _cells(self) -> list[tuple[str, ...]]:
-        cells: list[tuple[str, ...]] = [("cock x hen", "wanted", "inbreeding", "lost", "eggs", "cautions")]
-        for row in self.rows[:_ROWS_SHOWN]:
-            symbolic = row._hopes is None
-            wanted = exact_text(row.wanted) if symbolic else percent_text(row.wanted)
-            lost = exact_text(row.lost) if symbolic else percent_text(row.lost)
-            eggs = "" if symbolic else "no number" if row.eggs is None else str(row.eggs)
-            patterns = ", ".join(risk.caution.pattern for risk in row.risks)
-            inbreeding = decimal_text(row.inbreeding, 3)
-            cells.append((f"{row.sire} x {row.dam}", wanted, inbreeding, lost, eggs, patterns))
-        return cells
+    @staticmethod
+    def _cells(row: Pairing) -> tuple[str, ...]:
+        symbolic = row._hopes is None
+        wanted = exact_text(row.wanted) if symbolic else percent_text(row.wanted)
+        lost = exact_text(row.lost) if symbolic else percent_text(row.lost)
+        eggs = "" if symbolic else "no number" if row.eggs is None else str(row.eggs)
+        patterns = ", ".join(risk.caution.pattern for risk in row.risks)
+        return f"{row.sire} x {row.dam}", wanted, decimal_text(row.inbreeding, 3), lost, eggs, patterns
 
     def _remarks(self) -> Iterator[str]:
         hidden = len(self) - _ROWS_SHOWN

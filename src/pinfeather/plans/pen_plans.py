@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import attrs
 
+from pinfeather._results import Record, Shown, ShownRow, exact_text
+from pinfeather._tables import Table
 from pinfeather.exact.numbers import exact
-from pinfeather.hatches.layout import decimal_text, exact_text, html_table, percent_text, text_table
+from pinfeather.hatches.layout import decimal_text, percent_text
 from pinfeather.heredity.viability import Caution
 from pinfeather.plans.pairing import Pairing
 
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class Pen:
+class Pen(ShownRow):
     """One cock and his hens.
 
     Attributes
@@ -51,9 +53,21 @@ class Pen:
         """What a breeder must be told of this pen."""
         return tuple(dict.fromkeys(caution for pairing in self.pairings for caution in pairing.cautions))
 
+    def _record(self) -> Record:
+        return {
+            "cock": self.cock,
+            "hens": ", ".join(self.hens),
+            "wanted": self.wanted,
+            "inbreeding": self.inbreeding,
+            "cautions": "; ".join(map(str, self.cautions)),
+        }
+
+    def _facts(self) -> Record:
+        return {**self._record(), "hens": self.hens, "cautions": tuple(map(str, self.cautions))}
+
 
 @attrs.frozen(eq=False, slots=False, repr=False)
-class PenPlan:
+class PenPlan(Shown):
     """The season's pens; made by :func:`assign_pens`.
 
     Attributes
@@ -102,39 +116,38 @@ class PenPlan:
         """What a breeder must be told of these pens."""
         return tuple(dict.fromkeys(caution for pen in self.pens for caution in pen.cautions))
 
-    def records(self) -> list[dict[str, Any]]:
-        """One plain mapping for each hen placed, exact numbers as texts."""
-        return [
-            {
-                "cock": row.sire,
-                "hen": row.dam,
-                "wanted": exact_text(row.wanted),
-                "inbreeding": exact_text(row.inbreeding),
-                "lost": exact_text(row.lost),
-                "cautions": "; ".join(caution.pattern for caution in row.cautions),
-            }
-            for row in self.pairings
+    def _table(self) -> Table:
+        rows = [
+            (f"{pen.cock}: {', '.join(pen.hens)}", percent_text(pen.wanted), decimal_text(pen.inbreeding, 3))
+            for pen in self.pens
         ]
+        return Table(("cock: hens", "wanted", "inbreeding"), rows, self._title(), self._remarks())
 
-    def __str__(self) -> str:
-        return "\n".join([self._title(), text_table(self._cells()), *self._remarks()])
+    def _records(self) -> list[Record]:
+        records = []
+        for pairing in self.pairings:
+            found = pairing._record()
+            records.append({"cock": found.pop("sire"), "hen": found.pop("dam"), **found})
+        return records
 
-    def _repr_html_(self) -> str:
-        return html_table(self._cells(), [self._title(), *self._remarks()])
+    def _facts(self) -> Record:
+        return {
+            "wanted": self.wanted_words,
+            "objective": self.objective,
+            "max_inbreeding": self.max_inbreeding,
+            "expected": self.wanted,
+            "mean_inbreeding": self.mean_inbreeding,
+            "pens": self.pens,
+            "left_out": self.left_out,
+            "cautions": tuple(map(str, self.cautions)),
+            "notes": self.notes,
+        }
 
     def __repr__(self) -> str:
         return f"<PenPlan: {len(self.pens)} pens, {len(self.cock_of)} hens>"
 
     def _title(self) -> str:
-        return f"Pens for {self.wanted_words}; {self.objective}; inbreeding up to {self.max_inbreeding}"
-
-    def _cells(self) -> list[tuple[str, ...]]:
-        cells: list[tuple[str, ...]] = [("cock: hens", "wanted", "inbreeding")]
-        for pen in self.pens:
-            cells.append(
-                (f"{pen.cock}: {', '.join(pen.hens)}", percent_text(pen.wanted), decimal_text(pen.inbreeding, 3))
-            )
-        return cells
+        return f"Pens for {self.wanted_words}; {self.objective}; inbreeding up to {exact_text(self.max_inbreeding)}"
 
     def _remarks(self) -> Iterator[str]:
         for bird, reason in self.left_out.items():

@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, ShownRow, exact_text
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError
 from pinfeather.exact import counting
 from pinfeather.exact.numbers import exact, fraction_of
-from pinfeather.hatches.layout import exact_text, html_table, percent_text, text_table
+from pinfeather.hatches.layout import percent_text
 from pinfeather.heredity.viability import Caution
 from pinfeather.plans.silence import Silence, mean_until_told
 from pinfeather.plans.telling import Signs
@@ -26,7 +28,7 @@ _LONGEST_SHOWN = 24
 
 
 @attrs.frozen
-class ProofRow:
+class ProofRow(ShownRow):
     """What so many clean chicks, and none that tells, are worth.
 
     Attributes
@@ -48,13 +50,12 @@ class ProofRow:
         """The chance that a carrier stays hidden: one less :attr:`chance`."""
         return (1 - self.chance).expand()
 
-    def to_dict(self) -> dict[str, Any]:
-        """The row as plain values, exact numbers as text."""
-        return {"chicks": self.chicks, "chance": exact_text(self.chance), "posterior": exact_text(self.posterior)}
+    def _record(self) -> Record:
+        return {"chicks": self.chicks, "chance": self.chance, "posterior": self.posterior}
 
 
 @attrs.frozen
-class Standing:
+class Standing(ShownRow):
     """Where a test stands after so many clean chicks, and none that tells.
 
     Attributes
@@ -73,6 +74,9 @@ class Standing:
     chicks_more: int | None
     chicks_more_for_posterior: int | None
 
+    def _record(self) -> Record:
+        return attrs.asdict(self, recurse=False)
+
     def __str__(self) -> str:
         def more(number: int | None) -> str:
             if number is None:
@@ -87,7 +91,7 @@ class Standing:
 
 
 @attrs.frozen(eq=False, slots=False, repr=False)
-class ProvingPlan:
+class ProvingPlan(Shown):
     """How many clean chicks prove a bird; made by :func:`plan_test_mating`.
 
     "Proven" has two readings, and both stand here.  The *chance to expose a carrier* is that of at least one telling
@@ -307,15 +311,31 @@ class ProvingPlan:
 
     # -- showing -----------------------------------------------------------------------------------------------------
 
-    def records(self) -> list[dict[str, Any]]:
-        """The table as plain values, one mapping a row."""
-        return [row.to_dict() for row in self.table.values()]
+    def _table(self) -> Table:
+        heads, *rows = self._cells()
+        return Table(heads, rows, self._said(), self._remarks(), words=())
 
-    def __str__(self) -> str:
-        return "\n".join([*self._said(), text_table(self._cells()), *self._remarks()])
+    def _records(self) -> list[Record]:
+        return [row._record() for row in self.table.values()]
 
-    def _repr_html_(self) -> str:
-        return html_table(self._cells(), [*self._said(), *self._remarks()])
+    def _facts(self) -> Record:
+        symbolic = bool(self._symbols())
+        return {
+            "suspect": self.suspect,
+            "mate": self.mate,
+            "certainty": self.certainty,
+            "tells": self.tells,
+            "counted": self.counted,
+            "birds": self.birds,
+            "loci": self.loci,
+            "chance_per_chick": self.chance_per_chick,
+            "never_below": self.never_below,
+            "chicks": None if symbolic else self.chicks,
+            "chicks_for_posterior": None if symbolic else self.chicks_for_posterior,
+            "eggs": None if symbolic else self.eggs,
+            "cautions": tuple(map(str, self.cautions)),
+            "rows": list(self.table.values()),
+        }
 
     def __repr__(self) -> str:
         return f"<ProvingPlan: {self.suspect} on {self.mate}, counting {self.counted}>"

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, ShownRow
+from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, ImpossibleError
 from pinfeather.exact.numbers import exact
-from pinfeather.hatches.layout import html_table, percent_text, text_table
+from pinfeather.hatches.layout import percent_text
 from pinfeather.hatches.wants import certainty_below_one, chicks_per_egg
 from pinfeather.heredity.sexes import OTHER_SEX, Sex
 from pinfeather.heredity.viability import Caution
@@ -31,7 +33,7 @@ _ROWS_SHOWN = 20
 
 
 @attrs.frozen(eq=False, slots=False)
-class RankedMate:
+class RankedMate(ShownRow):
     """One of the birds at hand as the mate of a suspect.
 
     Attributes
@@ -81,9 +83,24 @@ class RankedMate:
         """The expected drop in uncertainty over the whole flock; see :class:`Lesson`."""
         return exact(0) if self.lesson is None else self.lesson.total
 
+    def _record(self) -> Record:
+        return {
+            "mate": self.mate,
+            "chance_per_chick": self.chance_per_chick,
+            "chicks": self.chicks,
+            "eggs": self.eggs,
+            "never_below": self.never_below,
+            "teaches": None if self.lesson is None else self.teaches,
+            "reason": self.reason,
+            "cautions": "; ".join(map(str, self.cautions)),
+        }
+
+    def _facts(self) -> Record:
+        return {**self._record(), "cautions": tuple(map(str, self.cautions)), "plan": self.plan}
+
 
 @attrs.frozen(eq=False, slots=False, repr=False)
-class MateRanking(Sequence[RankedMate]):
+class MateRanking(Shown, Sequence[RankedMate]):
     """The birds at hand as mates of a suspect, the one that proves it soonest first; made by :func:`rank_test_mates`.
 
     Attributes
@@ -130,25 +147,17 @@ class MateRanking(Sequence[RankedMate]):
         """The mate whose chicks would teach most over the whole flock."""
         return max(self.rows, key=lambda row: row.teaches)
 
-    def records(self) -> list[dict[str, Any]]:
-        """One plain mapping for each mate, with numbers as floats."""
-        return [
-            {
-                "mate": row.mate,
-                "chance_per_chick": float(row.chance_per_chick),
-                "chicks": row.chicks,
-                "eggs": row.eggs,
-                "never_below": float(row.never_below),
-                "teaches": float(row.teaches),
-            }
-            for row in self.rows
-        ]
+    def _table(self) -> Table:
+        heads = ("mate", "a carrier's chick tells", "clean chicks", "eggs", "stays hidden", "teaches")
+        rows = [self._cells(row) for row in self.rows[:_ROWS_SHOWN]]
+        return Table(heads, rows, self._title(), self._remarks())
 
-    def __str__(self) -> str:
-        return "\n".join([self._title(), text_table(self._cells()), *self._remarks()])
+    def _records(self) -> list[Record]:
+        return [row._record() for row in self.rows]
 
-    def _repr_html_(self) -> str:
-        return html_table(self._cells(), [self._title(), *self._remarks()])
+    def _facts(self) -> Record:
+        names = ("suspect", "allele", "prior", "certainty", "chicks_taught", "rows")
+        return {name: getattr(self, name) for name in names}
 
     def __repr__(self) -> str:
         return f"<MateRanking of {len(self)} mates for {self.suspect}>"
@@ -156,20 +165,15 @@ class MateRanking(Sequence[RankedMate]):
     def _title(self) -> str:
         return f"Does {self.suspect} carry {self.allele}?  By the records, with a chance of {percent_text(self.prior)}"
 
-    def _cells(self) -> list[tuple[str, ...]]:
-        cells: list[tuple[str, ...]] = [
-            ("mate", "a carrier's chick tells", "clean chicks", "eggs", "stays hidden", "teaches")
-        ]
-        for row in self.rows[:_ROWS_SHOWN]:
-            if row.plan is None:
-                cells.append((row.mate, "none", "", "", "", ""))
-                continue
-            chicks = "no number" if row.chicks is None else str(row.chicks)
-            eggs = "" if row.eggs is None else str(row.eggs)
-            hidden = percent_text(row.never_below) if row.never_below else ""
-            lesson = f"{float(row.teaches):.3f}" if row.lesson is not None else ""
-            cells.append((row.mate, percent_text(row.chance_per_chick), chicks, eggs, hidden, lesson))
-        return cells
+    @staticmethod
+    def _cells(row: RankedMate) -> tuple[str, ...]:
+        if row.plan is None:
+            return row.mate, "none", "", "", "", ""
+        chicks = "no number" if row.chicks is None else str(row.chicks)
+        eggs = "" if row.eggs is None else str(row.eggs)
+        hidden = percent_text(row.never_below) if row.never_below else ""
+        lesson = f"{float(row.teaches):.3f}" if row.lesson is not None else ""
+        return row.mate, percent_text(row.chance_per_chick), chicks, eggs, hidden, lesson
 
     def _remarks(self) -> Iterator[str]:
         hidden = len(self) - _ROWS_SHOWN

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
-from html import escape
 from typing import TYPE_CHECKING, Any
 
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, Shown, ShownRow
+from pinfeather._tables import Table
 from pinfeather.errors import NoPlanError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import as_percent
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class Step:
+class Step(ShownRow):
     """One thing to do in one season: a hatch and what to keep of it, or a test mating.
 
     Where the eggs of a season are limited, a hatch or a test mating may be spread over several seasons.  Then a step of
@@ -135,9 +136,26 @@ class Step:
             keep = f"keep over every chick that would do for season {self.set_in[-1][0]}"
         return [f"  It goes on in {again}, {whole} eggs in all: {keep}."]
 
+    def _record(self) -> Record:
+        return {
+            "season": self.season,
+            "step": self.number,
+            "what": "test mating" if self.is_test else "mating",
+            "sire": self.sire,
+            "dam": self.dam,
+            "eggs": self.eggs,
+            "birds_on_test": self.birds_on_test,
+            "clean_chicks": self.clean_chicks,
+            "tells": self.tells,
+            "part_of": self.part_of,
+            "keep": "; ".join(self.keep),
+            "chance": self.chance,
+            "cautions": "; ".join(map(str, self.cautions)),
+        }
+
 
 @attrs.frozen(eq=False)
-class Programme:
+class Programme(Shown):
     """What to mate in each season, what to keep, and how many eggs to set.
 
     Attributes
@@ -302,20 +320,29 @@ class Programme:
             lines += ["", f"SEASON {season}"] + [str(step) for step in self.steps if step.season == season]
         return "\n".join(lines)
 
-    def _repr_html_(self) -> str:
-        rows = "".join(
-            f"<tr><td>{step.season}</td><td>{step.number}</td><td>{escape(step.sire)} &times; {escape(step.dam)}</td>"
-            f"<td>{step.eggs}</td><td>{'<br>'.join(escape(kept) for kept in step.keep)}</td>"
-            f"<td>{escape(_chance_of(step))}</td>"
-            f"<td>{'<br>'.join(escape(str(caution)) for caution in step.cautions)}</td></tr>"
+    def _table(self) -> Table:
+        rows = [
+            (
+                str(step.season),
+                str(step.number),
+                f"{step.sire} × {step.dam}" + (f" (test mating: {step.tells})" if step.is_test else ""),
+                str(step.eggs),
+                step.keep,
+                _chance_of(step),
+                tuple(map(str, step.cautions)),
+            )
             for step in self.steps
-        )
-        caption = (
-            f"Programme for {escape(self.target)}: {_counted(self.seasons, 'season')}, {_counted(self.eggs, 'egg')}, "
-            f"{escape(as_percent(self.chance))}"
-        )
-        head = "".join(f"<th>{word}</th>" for word in ("season", "step", "mating", "eggs", "keep", "chance", "caution"))
-        return f"<table><caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+        ]
+        heads = ("season", "step", "mating", "eggs", "keep", "chance", "caution")
+        above, *below = self.in_brief()
+        return Table(heads, rows, above, below, words=(2, 4, 6))
+
+    def _records(self) -> list[Record]:
+        return [step._record() for step in self.steps]
+
+    def _facts(self) -> Record:
+        names = ("target", "seasons", "eggs", "chance", "expected_eggs", "optimal", "lower_bound", "recovered", "steps")
+        return {name: getattr(self, name) for name in names}
 
 
 def _chance_of(step: Step) -> str:
@@ -341,7 +368,7 @@ def _as_given(birds: Sequence[tuple[Genotype, Fraction]]) -> Any:
 
 
 @attrs.frozen(eq=False)
-class ProgrammeSet(Sequence[Programme]):
+class ProgrammeSet(Shown, Sequence[Programme]):
     """The front of seasons against eggs: fewest seasons first, each with the fewest eggs for its number of seasons.
 
     A number of seasons that saves no eggs over fewer has no programme of its own.
@@ -424,22 +451,27 @@ class ProgrammeSet(Sequence[Programme]):
     def __iter__(self) -> Iterator[Programme]:
         return iter(self.programmes)
 
-    def __str__(self) -> str:
+    def _table(self) -> Table:
+        heads = ("seasons", "eggs", "chance", "on mean", "fewest eggs?")
         rows = [
-            f"{programme.seasons:>7}  {programme.eggs:>5}  {as_percent(programme.chance):>9}  "
-            f"{float(programme.expected_eggs):>8.1f}  "
-            + ("proven" if programme.optimal else f"at least {programme.lower_bound}")
-            for programme in self
+            (
+                str(one.seasons),
+                str(one.eggs),
+                as_percent(one.chance),
+                f"{float(one.expected_eggs):.1f}",
+                "proven" if one.optimal else f"at least {one.lower_bound}",
+            )
+            for one in self
         ]
-        head = f"{'seasons':>7}  {'eggs':>5}  {'chance':>9}  {'on mean':>8}  fewest eggs?"
-        return "\n".join([head, *rows])
+        return Table(heads, rows, words=(4,))
 
-    def _repr_html_(self) -> str:
-        rows = "".join(
-            f"<tr><td>{p.seasons}</td><td>{p.eggs}</td><td>{escape(as_percent(p.chance))}</td>"
-            f"<td>{float(p.expected_eggs):.1f}</td>"
-            f"<td>{'proven' if p.optimal else f'at least {p.lower_bound}'}</td></tr>"
-            for p in self
-        )
-        head = "".join(f"<th>{w}</th>" for w in ("seasons", "eggs", "chance", "eggs on mean", "fewest eggs?"))
-        return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+    def _records(self) -> list[Record]:
+        names = ("seasons", "eggs", "chance", "expected_eggs", "optimal", "lower_bound")
+        return [{name: getattr(one, name) for name in names} for one in self]
+
+    def _facts(self) -> Record:
+        searched = [
+            {"seasons": seasons, "lower_bound": bound, "optimal": done}
+            for seasons, (bound, done) in self.searched.items()
+        ]
+        return {"programmes": self.programmes, "searched": searched}

@@ -14,8 +14,10 @@ from typing import TYPE_CHECKING, Any, NoReturn, cast
 
 import attrs
 
+from pinfeather._results import Listing
 from pinfeather.crosses import Offspring, PunnettSquare
 from pinfeather.errors import DefinitionError, RecordError
+from pinfeather.exact.by_name import ByName
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.expressions import expression_of, number_from_text, number_text, tree_of
 from pinfeather.exact.numbers import as_fraction, exact
@@ -63,7 +65,7 @@ def value_class(name: str) -> type[Any] | None:
     for room in _ROOMS:
         face = importlib.import_module(f"pinfeather.{room}")
         found = getattr(face, name) if name in face.__all__ else None
-        if isinstance(found, type) and (attrs.has(found) or hasattr(found, "_fields")):
+        if isinstance(found, type) and (attrs.has(found) or hasattr(found, "_fields") or issubclass(found, Listing)):
             hidden = attrs.has(found) and any(field.name.startswith("_") for field in attrs.fields(found))
             return found if not hidden or name in _WITH_HIDDEN_FIELDS else None
     return None
@@ -88,7 +90,7 @@ class Encoder:
             message = f"a {name} cannot be written as a document: {_INSTEAD[name]}"
             raise DefinitionError(message, value=value)
         for kind, write in self._writers().items():
-            if isinstance(value, kind) and not hasattr(value, "_fields"):
+            if isinstance(value, kind) and not isinstance(value, Listing) and not hasattr(value, "_fields"):
                 return write(value)
         if value_class(name) is type(value):
             return {"kind": name, "fields": {k: self.plain(v) for k, v in _fields(value).items()}}
@@ -120,11 +122,17 @@ class Encoder:
             list: lambda value: [self.plain(item) for item in value],
             tuple: lambda value: {"kind": "tuple", "items": [self.plain(item) for item in value]},
             (set, frozenset): self._set,
-            Mapping: lambda value: {
-                "kind": "mapping",
-                "items": [[self.plain(key), self.plain(item)] for key, item in value.items()],
+            ByName: lambda value: {
+                "kind": "ByName",
+                "name": value.name,
+                "value": value.value,
+                "items": self._pairs(value),
             },
+            Mapping: lambda value: {"kind": "mapping", "items": self._pairs(value)},
         }
+
+    def _pairs(self, value: Mapping[Any, Any]) -> list[Any]:
+        return [[self.plain(key), self.plain(item)] for key, item in value.items()]
 
     def _number(self, species: Species) -> int:
         if id(species) not in self._numbers:
@@ -187,7 +195,7 @@ def _plain_number(value: float) -> Any:
 def _fields(value: Any) -> dict[str, Any]:
     if attrs.has(type(value)):
         return {f.alias or f.name: getattr(value, f.name) for f in attrs.fields(type(value)) if f.init}
-    return dict(value._asdict())  # a named tuple
+    return {"rows": list(value)} if isinstance(value, Listing) else dict(value._asdict())  # a named tuple
 
 
 class Decoder:
@@ -226,6 +234,7 @@ class Decoder:
             "tuple": lambda n, p, d: tuple(self._items(n, p, d)),
             "set": lambda n, p, d: frozenset(self._items(n, p, d)),
             "mapping": self._mapping,
+            "ByName": lambda n, p, d: ByName(self._pairs(n, p, d), n["name"], n["value"]),
         }
         if kind in readers:
             with self._blaming(place):

@@ -13,6 +13,7 @@ from typing import Any, NoReturn
 import attrs
 
 from pinfeather._checks import nearest
+from pinfeather._results import Record, ShownRow
 from pinfeather.errors import ArgumentError, PinfeatherError, RecordError
 from pinfeather.records.cells import restored
 from pinfeather.records.saving import load
@@ -30,7 +31,7 @@ PASSED = "\0"
 
 
 @attrs.frozen
-class RowProblem:
+class RowProblem(ShownRow):
     """One thing that is wrong in a file.
 
     Parameters
@@ -65,6 +66,9 @@ class RowProblem:
         said = self.value == self.column or self.value in self.message
         shown = 0 < len(self.value) <= _LONGEST_SHOWN and not said
         return f"{self.file}, line {self.line}{column}: {f'{self.value!r}: ' if shown else ''}{self.message}"
+
+    def _record(self) -> Record:
+        return attrs.asdict(self, recurse=False)
 
 
 @attrs.frozen
