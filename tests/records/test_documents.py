@@ -23,6 +23,7 @@ from pinfeather.heredity import Linkage, Species
 from pinfeather.pedigree import (
     Individual,
     Pedigree,
+    contradictions,
     founder_contributions,
     generations,
     genotype_probabilities,
@@ -98,6 +99,20 @@ def test_loops_of_inbreeding_come_back_equal(flock: Pedigree) -> None:
     paths = inbreeding_paths(closer, "Tit")
     assert len(paths) == 1
     assert from_json(to_json(paths)) == paths
+    assert str(from_json(to_json(paths))) == str(paths)
+
+
+def test_numbers_by_name_come_back_with_their_headings(flock: Pedigree) -> None:
+    numbers = inbreeding(flock)
+    again = from_json(to_json(numbers))
+    assert again == numbers
+    assert again.to_records() == numbers.to_records()
+
+
+def test_no_records_at_all_come_back_as_none(flock: Pedigree) -> None:
+    nothing = contradictions(flock, "lav")
+    assert nothing == ()
+    assert str(from_json(to_json(nothing))) == str(nothing) == "set  of  record\nThese records can all be true."
 
 
 def test_a_mating_comes_back_and_answers_alike() -> None:

@@ -124,8 +124,9 @@ class Pedigree(Shown):
         return {"species": self.species.name, "birds": self._records(), "hatches": hatches, "notes": self.notes}
 
     def _table(self) -> Table:
-        heads = ("bird", "sex", "sire", "dam", "hatched", "shows", "genotype", "tested")
         shown = [bird._record() for bird in self.individuals[:_ROWS_SHOWN]]
+        seldom = ("hatched", "shows", "genotype", "tested")
+        heads = ("bird", "sex", "sire", "dam", *(head for head in seldom if any(bird[head] for bird in shown)))
         rows = [["" if record[head] is None else str(record[head]) for head in heads] for record in shown]
         hidden = len(self) - len(rows)
         below = [f"... and {hidden} more"] if hidden else []

@@ -328,7 +328,7 @@ class PairingTable(Shown, Sequence[Pairing]):
     def _table(self) -> Table:
         heads = ("cock x hen", "wanted", "inbreeding", "lost", "eggs", "cautions")
         rows = [self._cells(row) for row in self.rows[:_ROWS_SHOWN]]
-        return Table(heads, rows, self._title(), self._remarks())
+        return Table(heads, rows, self._title(), self._remarks(), words=(0, 5))
 
     def _records(self) -> list[Record]:
         return [row._record() for row in self.rows]
