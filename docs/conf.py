@@ -14,7 +14,16 @@ author = "pinfeather contributors"
 project_copyright = "2026, pinfeather contributors"
 version = release = pinfeather.__version__
 
-extensions = ["myst_parser", "sphinx.ext.autodoc", "docstrings", "finishing", "fowl_catalogue", "mathml", "pictures"]
+extensions = [
+    "myst_parser",
+    "sphinx.ext.autodoc",
+    "docstrings",
+    "finishing",
+    "fowl_catalogue",
+    "mathml",
+    "notebook_cell",
+    "pictures",
+]
 exclude_patterns = ["_build", "_extensions", "_static"]
 
 html_theme = "furo"
