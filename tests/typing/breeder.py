@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import assert_type
+from typing import Any, assert_type
 
 from matplotlib.axes import Axes
 
@@ -114,6 +114,7 @@ def a_pairing(fowl: Species) -> Offspring:
     assert_type(chicks, Offspring)
     kept: Offspring = chicks.given("lav/lav", sex="female")
     table: Distribution[Genotype] = chicks.genotypes("lav")
+    rows: list[dict[str, Any]] = kept.to_records(floats=True)
     looks: Distribution[Phenotype] = chicks.phenotypes("lavender", "sex")
     likeliest: Genotype = max(table, key=lambda genotype: float(table[genotype]))
     square: PunnettSquare = chicks.square("lav")
@@ -124,7 +125,7 @@ def a_pairing(fowl: Species) -> Offspring:
         print(str(look), float(share), looks.ratio())
     for caution in chicks.cautions:
         print(caution.text)
-    print(likeliest, square, float(chicks.lost), chicks.fraction(shows={"lavender": "lavender"}, sex="female"))
+    print(likeliest, square, rows[0], float(chicks.lost), chicks.fraction(shows={"lavender": "lavender"}, sex="female"))
     return cross(kept, cock)
 
 
@@ -158,7 +159,7 @@ def a_flock(fowl: Species) -> Pedigree:
     close = float(matrix["Rook", "Wren"])
     shares = founder_contributions(flock, ["Wren"])
     ids: list[str] = [bird.id for bird in flock.individuals if bird.sex == "male"]
-    print(close, [loop.ancestor for loop in loops], matrix.floats().sum(), shares, ids, float(effective_size(2, 9)))
+    print(close, [(loop.ancestor, loop.to_dict()["contribution"]) for loop in loops], matrix.floats().sum(), shares, ids, float(effective_size(2, 9)))
     return flock
 
 

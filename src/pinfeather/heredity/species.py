@@ -11,7 +11,7 @@ from pinfeather import _checks
 from pinfeather._results import Record, Shown
 from pinfeather._tables import Table
 from pinfeather.exact.distribution import Distribution
-from pinfeather.heredity import assembly, editing, readings
+from pinfeather.heredity import assembly, editing, listing, readings
 from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout
 from pinfeather.heredity.linkage import Linkage
 from pinfeather.heredity.loci import Locus
@@ -104,27 +104,13 @@ class Species(Shown):
         return hash((self.name, self.sex_system, tuple(locus.symbol for locus in self.loci)))
 
     def _records(self) -> list[Record]:
-        return [
-            {
-                "locus": locus.symbol,
-                "name": locus.name,
-                "alleles": " ".join(locus.symbols),
-                "dominance": locus.dominance,
-                "chromosome": locus.chromosome,
-                "seen_at": locus.seen_at,
-                "flag": locus.flag,
-                "sources": "; ".join(locus.sources),
-            }
-            for locus in self.loci
-        ]
+        return listing.records_of(self)
 
     def _facts(self) -> Record:
         return {"name": self.name, "sex_system": self.sex_system, "loci": self._records()}
 
     def _table(self) -> Table:
-        heads = ("locus", "name", "alleles", "chromosome", "seen at")
-        rows = [(one.symbol, one.name, " ".join(one.symbols), one.chromosome, one.seen_at) for one in self.loci]
-        return Table(heads, rows, f"{self.name}: {len(self.loci)} loci", words=range(5))
+        return listing.table_of(self)
 
     # -- birds and patterns ----------------------------------------------------------------------------------------
 
