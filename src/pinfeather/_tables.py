@@ -19,8 +19,8 @@ Cell: TypeAlias = "str | Sequence[str]"
 """A text, or the lines of one that stand under each other."""
 
 _MARKUP = re.compile(r"([\\`*_{}\[\]<>|~&#])")
-# Lines and their ends, and what turns the direction of writing round for all that follows.
-_UNSEEN = frozenset(["Cc", "Zl", "Zp"])
+# Signs that move the cursor or end a line, halves of letters, and what turns the direction of writing round.
+_UNSEEN = frozenset(["Cc", "Cs", "Zl", "Zp"])
 _TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 

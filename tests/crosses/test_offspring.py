@@ -13,6 +13,7 @@ from pinfeather import (
     NotationError,
     UnknownSymbolError,
     cross,
+    load_fowl,
 )
 from pinfeather.heredity import Locus, Phenotype, Species, Trait
 from tests.hand_made import BARRING, LAVENDER, fowl
@@ -169,6 +170,26 @@ def test_outcomes_stand_in_catalogue_order() -> None:
 
 
 # ---- keeping ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_hatch_prints_its_looks_and_what_is_lost_and_says_what_it_cannot_list() -> None:
+    fowl = load_fowl()
+    creepers = cross(fowl.genotype("Cp/cp+", sex="male"), fowl.genotype("Cp/cp+"))
+    lines = str(creepers).splitlines()
+    assert lines[0] == creepers.mating == "Cp/cp+ x Cp/cp+"
+    assert lines[1].split() == ["creeper", "2/3", "~", "66.67", "%"]
+    assert "Lost before hatch: 1/4 of the fertilised eggs (25 %)." in lines
+    assert lines[-1].startswith("Caution: Cp/Cp")
+    assert "veterinarian" in lines[-1]
+    phases = fowl.genotype("O/o+ C+/c", sex="male", phase="unknown")
+    assert "how often they part is not known" in str(cross(phases, fowl.genotype("+")))
+    many = " ".join(f"{locus.symbols[0]}/{locus.symbols[-1]}" for locus in fowl.loci[8:9] + fowl.loci[12:16])
+    mixed = fowl.genotype(f"{many} E/e+ Bl/bl+ Fm/fm+ Bd+/bd Mf+/mf Mb/mb+ Hf/hf+ Ap/ap+ Fr+/fr Ht/ht+", sex="male")
+    broad = cross(mixed, fowl.genotype(str(mixed), sex="female"))
+    assert "Looks are not listed: the answer would have up to" in str(broad)
+    assert "Caution: Ap/_" in broad._repr_html_()
+    plain = fowl.genotype("+")
+    assert str(cross(plain, plain)) == "+ x +\nwild type  1  100 %"
 
 
 def test_keeping_narrows_step_by_step() -> None:

@@ -245,6 +245,7 @@ def test_width_is_that_of_a_terminal(text: str, width: int) -> None:
         ("\x1b[31mred", r"\x1b[31mred"),
         ("tab\there", r"tab\there"),
         ("turned \u202eround", r"turned \u202eround"),
+        ("half \ud800", r"half \ud800"),
         ("Hübner", "Hübner"),
     ],
 )

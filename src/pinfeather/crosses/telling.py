@@ -112,6 +112,8 @@ def table_of(chicks: Offspring) -> Table:
     """The looks of a hatch with the losses and cautions of the mating; what cannot be told says why."""
     try:
         looks = chicks.phenotypes()._table()
+        if looks.rows[0][0] == "":  # no trait has anything to tell
+            looks = attrs.evolve(looks, rows=[("wild type", *looks.rows[0][1:])])
     except PinfeatherError as error:
         looks = Table(("look", "fraction", ""), [], below=f"Looks are not listed: {error}", headed=False)
     try:
