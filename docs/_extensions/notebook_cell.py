@@ -25,6 +25,7 @@ class NotebookCell(SphinxDirective):
     def run(self) -> list[nodes.Node]:
         """The code, and what its last line shows."""
         code = "\n".join(self.content)
+        self.env.note_reread()  # the page may be as it was while the library is another
         shown = evaluated(code, self.env.temp_data.setdefault("notebook_cell", {}))
         if not hasattr(shown, "_repr_html_"):
             message = f"the last line gives a {type(shown).__name__}, which a notebook does not show as HTML"
