@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import attrs
 
 from pinfeather import _checks
-from pinfeather._results import Record, Shown
-from pinfeather._tables import Table
+from pinfeather._results import Shown
 from pinfeather.crosses import breeding, found_in, telling
 from pinfeather.crosses.breeding import Alive, Couple, Kept
 from pinfeather.crosses.meiosis import check_size
@@ -367,21 +366,7 @@ class Offspring(Shown):
         words = self.kept.words()
         return f"{self.couple}" + (f", kept: {words}" if words else "")
 
-    def _records(self) -> list[Record]:
-        return self.phenotypes()._records()
-
-    def _facts(self) -> Record:
-        return {
-            "sire": str(self.couple.sire),
-            "dam": str(self.couple.dam),
-            "kept": self.kept.words(),
-            "lost": self.lost,
-            "looks": self._records(),
-            "cautions": tuple(map(str, self.cautions)),
-        }
-
-    def _table(self) -> Table:
-        return telling.table_of(self)
+    _records, _facts, _table = telling.looks_of, telling.facts_of, telling.table_of
 
     def __repr__(self) -> str:
         return f"Offspring({self.mating})"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from pinfeather._results import exact_text
+from pinfeather._results import Record, exact_text
 from pinfeather._tables import Table
 from pinfeather.errors import PinfeatherError
 from pinfeather.exact.numbers import as_percent
@@ -106,6 +106,23 @@ def most_looks(chicks: Offspring, names: Sequence[str]) -> int:
         alleles = len(chicks.possible(place))
         by_genotype *= alleles * (alleles + 1) // 2
     return min(by_label, by_genotype)
+
+
+def looks_of(chicks: Offspring) -> list[Record]:
+    """One record for each look that the chicks may have."""
+    return chicks.phenotypes()._records()
+
+
+def facts_of(chicks: Offspring) -> Record:
+    """The mating, its losses, looks and cautions."""
+    return {
+        "sire": str(chicks.couple.sire),
+        "dam": str(chicks.couple.dam),
+        "kept": chicks.kept.words(),
+        "lost": chicks.lost,
+        "looks": looks_of(chicks),
+        "cautions": tuple(map(str, chicks.cautions)),
+    }
 
 
 def table_of(chicks: Offspring) -> Table:

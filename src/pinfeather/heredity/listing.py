@@ -28,6 +28,11 @@ def records_of(species: Species) -> list[Record]:
     ]
 
 
+def facts_of(species: Species) -> Record:
+    """Its name, its way of determining sex, and its loci."""
+    return {"name": species.name, "sex_system": species.sex_system, "loci": records_of(species)}
+
+
 def table_of(species: Species) -> Table:
     """The loci with their alleles, and where and when they are read."""
     columns = ("locus", "name", "alleles", "chromosome", "seen_at")

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any, overload
 import attrs
 
 from pinfeather import _checks
-from pinfeather._results import Record, Shown
-from pinfeather._tables import Table
+from pinfeather._results import Shown
 from pinfeather.exact.distribution import Distribution
 from pinfeather.heredity import assembly, editing, listing, readings
 from pinfeather.heredity.genotypes import BlockPair, Genotype, Layout
@@ -103,14 +102,7 @@ class Species(Shown):
     def __hash__(self) -> int:
         return hash((self.name, self.sex_system, tuple(locus.symbol for locus in self.loci)))
 
-    def _records(self) -> list[Record]:
-        return listing.records_of(self)
-
-    def _facts(self) -> Record:
-        return {"name": self.name, "sex_system": self.sex_system, "loci": self._records()}
-
-    def _table(self) -> Table:
-        return listing.table_of(self)
+    _records, _facts, _table = listing.records_of, listing.facts_of, listing.table_of
 
     # -- birds and patterns ----------------------------------------------------------------------------------------
 

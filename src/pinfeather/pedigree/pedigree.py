@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import attrs
 
 from pinfeather import _checks
-from pinfeather._results import Record, Shown
-from pinfeather._tables import Table
+from pinfeather._results import Shown
+from pinfeather.pedigree import listing
 from pinfeather.pedigree.checking import check, refuse_problems
 from pinfeather.pedigree.individuals import Hatch, Individual, chances
 from pinfeather.pedigree.lineage import Lineage, lineage_of
@@ -23,8 +23,6 @@ if TYPE_CHECKING:
 __all__ = ["Pedigree"]
 
 T = TypeVar("T")
-
-_ROWS_SHOWN = 60
 
 
 def _individuals(value: Any) -> tuple[Individual, ...]:
@@ -45,10 +43,10 @@ def _all_of(kind: type[T], value: Any, name: str) -> tuple[T, ...]:
 class Pedigree(Shown):
     """The flock book: birds and their parents, checked as a whole.
 
-    A parent that is named but not listed is added as a founder of the sex that its role implies, and a
-    listed bird without a sex that is somebody's parent is given the sex of that role; ``notes`` reports
-    both.  A pedigree is a value: it never changes, and :meth:`adding` and its sisters make new ones.
-    ``pedigree["Wren"]`` is a bird, ``"Wren" in pedigree`` asks for one, and iteration gives the ids.
+    A parent that is named but not listed is added as a founder of the sex that its role implies, and a listed bird
+    without a sex that is somebody's parent is given the sex of that role; ``notes`` reports both.  A pedigree is a
+    value: it never changes, and :meth:`adding` and its sisters make new ones. ``pedigree["Wren"]`` is a bird,
+    ``"Wren" in pedigree`` asks for one, and iteration gives the ids.
 
     Parameters
     ----------
@@ -64,17 +62,15 @@ class Pedigree(Shown):
     individuals : tuple of Individual
         The birds in the order given, then the founders that were added.
     hatches : tuple of Hatch
-        The hatches.
     notes : tuple of str
         What was added or taken to be so, in words.
 
     Raises
     ------
     PedigreeError
-        If records cannot be put together: an id twice, a bird that is its own ancestor, a sire that is
-        female or is somewhere a dam, a parent that hatched after its chick, a look or a genotype that the
-        species does not know. All problems are told at once, and ``problems`` holds them with bird and
-        field.
+        If records cannot be put together: an id twice, a bird that is its own ancestor, a sire that is female or is
+        somewhere a dam, a parent that hatched after its chick, a look or a genotype that the species does not know. All
+        problems are told at once, and ``problems`` holds them with bird and field.
 
     Examples
     --------
@@ -116,23 +112,7 @@ class Pedigree(Shown):
     def __len__(self) -> int:
         return len(self._birds)
 
-    def _records(self) -> list[Record]:
-        return [bird._record() for bird in self.individuals]
-
-    def _facts(self) -> Record:
-        hatches = [hatch._record() for hatch in self.hatches]
-        return {"species": self.species.name, "birds": self._records(), "hatches": hatches, "notes": self.notes}
-
-    def _table(self) -> Table:
-        shown = [bird._record() for bird in self.individuals[:_ROWS_SHOWN]]
-        seldom = ("hatched", "shows", "genotype", "tested")
-        heads = ("bird", "sex", "sire", "dam", *(head for head in seldom if any(bird[head] for bird in shown)))
-        rows = [["" if record[head] is None else str(record[head]) for head in heads] for record in shown]
-        hidden = len(self) - len(rows)
-        below = [f"... and {hidden} more"] if hidden else []
-        if self.hatches:
-            below.append(f"Hatches of chicks not banded: {len(self.hatches)}.")
-        return Table(heads, rows, f"{self.species.name}: {len(self)} birds", below, range(len(heads)))
+    _records, _facts, _table = listing.birds_of, listing.book_of, listing.table_of
 
     def __repr__(self) -> str:
         return f"<Pedigree of {len(self)} birds, {len(self.founders)} of them founders>"

@@ -10,9 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import attrs
 
 from pinfeather import _checks
-from pinfeather._results import Record as PlainRecord
 from pinfeather._results import Shown
-from pinfeather._tables import Table
 from pinfeather.errors import ArgumentError, ImpossibleError
 from pinfeather.exact.by_name import ByName
 from pinfeather.exact.distribution import Distribution
@@ -20,6 +18,7 @@ from pinfeather.exact.elimination import Order, Swept
 from pinfeather.exact.factors import Arithmetic
 from pinfeather.exact.symbolic import Weight, common_multiple, even_quotient
 from pinfeather.heredity.genotypes import Genotype
+from pinfeather.pedigree import listing
 from pinfeather.pedigree.individuals import candidates, chances
 from pinfeather.pedigree.network import Leaf, Network, Setting, bits
 
@@ -32,8 +31,6 @@ if TYPE_CHECKING:
     from pinfeather.pedigree.pedigree import Pedigree
 
 Progress: TypeAlias = Callable[[int, int], None]
-
-_ROWS_SHOWN = 60
 
 
 @attrs.frozen(eq=False, slots=False, repr=False)
@@ -306,36 +303,7 @@ class GenotypeProbabilities(Shown, Mapping[str, Any]):
             _checks.unknown("bird", str(name), self.pedigree.ids, "the pedigree")
         return explain(self, self.setting, name, self.table_limit, on_progress)
 
-    def _table(self) -> Table:
-        exact = self.arithmetic == "exact"
-        symbolic = exact and bool(self.setting.space.ring.generators)
-        rows = []
-        for name in self.pedigree.ids[:_ROWS_SHOWN]:
-            shares = list(self[name].items())
-            if not symbolic:
-                shares = sorted(((bird, float(share)) for bird, share in shares), key=lambda entry: -entry[1])
-            parts = ", ".join(f"{bird} {share if symbolic else f'{share:.4g}'}" for bird, share in shares[:3])
-            rows.append((name, f"{parts}{', ...' if len(shares) > 3 else ''}"))
-        hidden = len(self) - len(rows)
-        below = [f"... and {hidden} more birds"] if hidden else []
-        if not symbolic:
-            below.append("(decimals are rounded)" if exact else "(64-bit floats, not exact)")
-        return Table(("bird", "what it carries, likeliest first"), rows, below=below, words=(0, 1))
-
-    def _records(self) -> list[PlainRecord]:
-        return [
-            {"bird": name, "genotype": str(bird), "sex": bird.sex, "chance": chance}
-            for name in self
-            for bird, chance in self[name].items()
-        ]
-
-    def _facts(self) -> PlainRecord:
-        return {
-            "loci": self.loci,
-            "arithmetic": self.arithmetic,
-            "assumptions": self.assumptions,
-            "birds": {name: {str(bird): chance for bird, chance in self[name].items()} for name in self},
-        }
+    _records, _facts, _table = listing.chances_of, listing.facts_of, listing.table_of_chances
 
     def __repr__(self) -> str:
         return f"<GenotypeProbabilities at {' '.join(self.loci)} of {len(self)} birds, {self.arithmetic}>"

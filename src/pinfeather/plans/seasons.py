@@ -9,13 +9,12 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from pinfeather import _checks
-from pinfeather._results import Record, Shown, ShownRow
-from pinfeather._tables import Table
+from pinfeather._results import Shown, ShownRow
 from pinfeather.errors import NoPlanError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.exact.numbers import as_percent
 from pinfeather.heredity.viability import Caution
-from pinfeather.plans import asking
+from pinfeather.plans import asking, listing
 from pinfeather.plans.asking import Question
 from pinfeather.plans.assembling import Draft
 
@@ -136,22 +135,7 @@ class Step(ShownRow):
             keep = f"keep over every chick that would do for season {self.set_in[-1][0]}"
         return [f"  It goes on in {again}, {whole} eggs in all: {keep}."]
 
-    def _record(self) -> Record:
-        return {
-            "season": self.season,
-            "step": self.number,
-            "what": "test mating" if self.is_test else "mating",
-            "sire": self.sire,
-            "dam": self.dam,
-            "eggs": self.eggs,
-            "birds_on_test": self.birds_on_test,
-            "clean_chicks": self.clean_chicks,
-            "tells": self.tells,
-            "part_of": self.part_of,
-            "keep": "; ".join(self.keep),
-            "chance": self.chance,
-            "cautions": "; ".join(map(str, self.cautions)),
-        }
+    _record = listing.record_of
 
 
 @attrs.frozen(eq=False)
@@ -320,35 +304,7 @@ class Programme(Shown):
             lines += ["", f"SEASON {season}"] + [str(step) for step in self.steps if step.season == season]
         return "\n".join(lines)
 
-    def _table(self) -> Table:
-        rows = [
-            (
-                str(step.season),
-                str(step.number),
-                f"{step.sire} × {step.dam}" + (f" (test mating: {step.tells})" if step.is_test else ""),
-                str(step.eggs),
-                step.keep,
-                _chance_of(step),
-                tuple(map(str, step.cautions)),
-            )
-            for step in self.steps
-        ]
-        heads = ("season", "step", "mating", "eggs", "keep", "chance", "caution")
-        above, *below = self.in_brief()
-        return Table(heads, rows, above, below, words=(2, 4, 6))
-
-    def _records(self) -> list[Record]:
-        return [step._record() for step in self.steps]
-
-    def _facts(self) -> Record:
-        names = ("target", "seasons", "eggs", "chance", "expected_eggs", "optimal", "lower_bound", "recovered", "steps")
-        return {name: getattr(self, name) for name in names}
-
-
-def _chance_of(step: Step) -> str:
-    if not step.is_last:
-        return "goes on"
-    return as_percent(step.chance) if step.part_of is None else f"with step {step.part_of}"
+    _records, _facts, _table = listing.steps_of, listing.facts_of, listing.table_of
 
 
 def _listed(seasons: Sequence[int]) -> str:
@@ -451,27 +407,4 @@ class ProgrammeSet(Shown, Sequence[Programme]):
     def __iter__(self) -> Iterator[Programme]:
         return iter(self.programmes)
 
-    def _table(self) -> Table:
-        heads = ("seasons", "eggs", "chance", "on mean", "fewest eggs?")
-        rows = [
-            (
-                str(one.seasons),
-                str(one.eggs),
-                as_percent(one.chance),
-                f"{float(one.expected_eggs):.1f}",
-                "proven" if one.optimal else f"at least {one.lower_bound}",
-            )
-            for one in self
-        ]
-        return Table(heads, rows, words=(4,))
-
-    def _records(self) -> list[Record]:
-        names = ("seasons", "eggs", "chance", "expected_eggs", "optimal", "lower_bound")
-        return [{name: getattr(one, name) for name in names} for one in self]
-
-    def _facts(self) -> Record:
-        searched = [
-            {"seasons": seasons, "lower_bound": bound, "optimal": done}
-            for seasons, (bound, done) in self.searched.items()
-        ]
-        return {"programmes": self.programmes, "searched": searched}
+    _records, _facts, _table = listing.programmes_of, listing.facts_of_front, listing.table_of_front
