@@ -120,7 +120,7 @@ def of_plans(species: pf.Species, name: str) -> Iterator[Any]:
     rotation = pf.rotate_clans([f"clan {name}", "B", "C"], seasons=4)
     yield from (rotation, rotation.seasons[3])
     front = pf.plan_programme({f"line {name}": "lav/lav", "creepers": "Cp/cp+"}, "lav/lav Cp/_", species=species)
-    yield from (front, front.best, front.best.steps[0])
+    yield from (front, front.best, front.best.steps[0], pf.simulate(front.best, 3, seed=1))
 
 
 GROUPS: dict[str, Callable[[str], Iterator[Any]]] = {

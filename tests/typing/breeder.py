@@ -159,7 +159,14 @@ def a_flock(fowl: Species) -> Pedigree:
     close = float(matrix["Rook", "Wren"])
     shares = founder_contributions(flock, ["Wren"])
     ids: list[str] = [bird.id for bird in flock.individuals if bird.sex == "male"]
-    print(close, [(loop.ancestor, loop.to_dict()["contribution"]) for loop in loops], matrix.floats().sum(), shares, ids, float(effective_size(2, 9)))
+    print(
+        close,
+        [(loop.ancestor, loop.to_dict()["contribution"]) for loop in loops],
+        matrix.floats().sum(),
+        shares,
+        ids,
+        float(effective_size(2, 9)),
+    )
     return flock
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import attrs
 
 from pinfeather import _checks
+from pinfeather._results import Record, ShownRow
 from pinfeather.exact.numbers import as_percent, exact
 from pinfeather.plans.assembling import Action, Draft
 from pinfeather.plans.breeding import Breeding
@@ -28,7 +29,7 @@ Chick: TypeAlias = "tuple[int, Bird, tuple[int, ...]]"
 
 
 @attrs.frozen
-class Simulation:
+class Simulation(ShownRow):
     """What came of hatching a programme many times; made by :func:`simulate`.
 
     Attributes
@@ -56,6 +57,9 @@ class Simulation:
     def share(self) -> Expr:
         """The share of successes."""
         return exact(Fraction(self.successes, self.runs))
+
+    def _record(self) -> Record:
+        return {"runs": self.runs, "successes": self.successes, "share": self.share, "chance": self.chance}
 
     def __str__(self) -> str:
         return (
