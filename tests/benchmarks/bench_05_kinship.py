@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from pinfeather import inbreeding, kinship_matrix
-from pinfeather.pedigree.kinship import every_row, sweep
 from pinfeather.pedigree.lineage import Lineage
+from pinfeather.pedigree.relatedness import every_row, sweep
 from pinfeather.pedigree.system import System, common_scale, fits_machine_words
 from tests.benchmarks.flocks import generations
 from tests.benchmarks.measuring import Beside, Row, shown

@@ -20,7 +20,7 @@ from pinfeather.pedigree import (
     kinship,
     kinship_matrix,
 )
-from pinfeather.pedigree.kinship import every_row, sweep
+from pinfeather.pedigree.relatedness import every_row, sweep
 from pinfeather.pedigree.system import system_of
 
 TOY = Species("toy fowl")

@@ -160,7 +160,7 @@ def test_a_matrix_that_would_not_fit_is_refused_before_it_is_begun(toy: Species)
 def test_a_generation_that_would_not_fit_is_refused_before_it_is_begun(
     toy: Species, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(sys.modules["pinfeather.pedigree.kinship"], "_MOST_BYTES", 1000)
+    monkeypatch.setattr(sys.modules["pinfeather.pedigree.relatedness"], "_MOST_BYTES", 1000)
     with pytest.raises(TooLargeError, match=r"the kinship of 62 birds that breed side by side takes .* restricted_to"):
         inbreeding(closed_flock(toy, 2, 10, 30, 40))
 

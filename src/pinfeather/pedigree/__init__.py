@@ -18,12 +18,11 @@ if TYPE_CHECKING:
     from pinfeather.pedigree.explaining import Explanation, Influence
     from pinfeather.pedigree.individuals import Hatch, Individual, PossibleParents
     from pinfeather.pedigree.inference import genotype_probabilities
-    from pinfeather.pedigree.kinship import inbreeding, kinship_matrix
-    from pinfeather.pedigree.kinship import kinship as kinship
     from pinfeather.pedigree.matrix import KinshipMatrix
     from pinfeather.pedigree.paths import InbreedingPath, InbreedingPaths, inbreeding_caution, inbreeding_paths
     from pinfeather.pedigree.pedigree import Pedigree
     from pinfeather.pedigree.probabilities import GenotypeProbabilities
+    from pinfeather.pedigree.relatedness import inbreeding, kinship, kinship_matrix
     from pinfeather.pedigree.sizes import (
         Generations,
         allele_missed,
@@ -62,11 +61,11 @@ _HOMES = {
     "generations": "sizes",
     "genotype_probabilities": "inference",
     "heterozygosity_kept": "sizes",
-    "inbreeding": "kinship",
+    "inbreeding": "relatedness",
     "inbreeding_caution": "paths",
     "inbreeding_paths": "paths",
-    "kinship": "kinship",
-    "kinship_matrix": "kinship",
+    "kinship": "relatedness",
+    "kinship_matrix": "relatedness",
 }
 
 __all__ = [
@@ -115,8 +114,3 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return __all__
-
-
-# The first loading of the file kinship.py sets the room's attribute of that name to the file: load it now, so that
-# the function has the last word.
-globals()["kinship"] = importlib.import_module("pinfeather.pedigree.kinship").kinship

@@ -10,8 +10,8 @@ from pinfeather import _checks
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.by_name import ByName
 from pinfeather.exact.numbers import exact
-from pinfeather.pedigree.kinship import kinship_matrix
 from pinfeather.pedigree.lineage import UNKNOWN, Lineage
+from pinfeather.pedigree.relatedness import kinship_matrix
 from pinfeather.pedigree.system import single_copies
 
 if TYPE_CHECKING:

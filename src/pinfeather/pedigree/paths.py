@@ -12,8 +12,8 @@ from pinfeather._results import Listing, Record, ShownRow, exact_text
 from pinfeather._tables import Table
 from pinfeather.errors import TooLargeError
 from pinfeather.exact.numbers import between, exact
-from pinfeather.pedigree.kinship import kinship
 from pinfeather.pedigree.lineage import Lineage
+from pinfeather.pedigree.relatedness import kinship
 from pinfeather.pedigree.system import single_copies
 
 if TYPE_CHECKING:

@@ -19,8 +19,8 @@ from pinfeather.hatches.wants import certainty_below_one, chicks_per_egg
 from pinfeather.heredity.patterns import Pattern
 from pinfeather.heredity.viability import Caution
 from pinfeather.pedigree.couples import Joint, joint_weights, whole_genotype
-from pinfeather.pedigree.kinship import kinship_matrix
 from pinfeather.pedigree.probabilities import GenotypeProbabilities
+from pinfeather.pedigree.relatedness import kinship_matrix
 from pinfeather.plans.pairing import Hopes, Pairing, PairingTable, Risk
 
 if TYPE_CHECKING:

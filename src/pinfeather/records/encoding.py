@@ -300,7 +300,7 @@ class Decoder:
         return mating_of(parts)
 
     def _matrix(self, node: dict[str, Any], place: str, depth: int) -> KinshipMatrix:
-        from pinfeather.pedigree.kinship import matrix_of
+        from pinfeather.pedigree.relatedness import matrix_of
 
         cells = [[self.value(cell, place, depth) for cell in row] for row in node["cells"]]
         return matrix_of(tuple(node["ids"]), node["chromosome"], self.value(node["scale"], place, depth), cells)
