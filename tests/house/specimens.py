@@ -14,7 +14,7 @@ import sympy
 
 import pinfeather as pf
 from pinfeather import pedigree, plans, records
-from pinfeather.exact import exact
+from pinfeather.exact import ByName, exact
 
 r = sympy.Symbol("r")
 
@@ -116,11 +116,14 @@ def estimated() -> Any:
 
 VALUES: dict[str, Callable[[], Any]] = {
     "Allele": lambda: pf.Allele("a", "crested"),
+    "BirdsToType": lambda: pedigree.BirdsToType([pedigree.BirdToType("Rook", 81, 9)]),
     "BirdToType": lambda: pedigree.BirdToType("Rook", 81, 9),
+    "ByName": lambda: ByName({"Rook": exact("3/4"), "Dove": exact("1/4")}, "founder", "share"),
     "Caution": lambda: pf.Caution("a/a", "an invented harm."),
     "ClanRotation": lambda: pf.rotate_clans(["red", "green", "blue"], 2),
     "ClanSeason": lambda: pf.rotate_clans(3, 2).seasons[0],
     "Conflict": conflict,
+    "Conflicts": lambda: pedigree.Conflicts([conflict()]),
     "Distribution": lambda: pf.Distribution.of({"plain": "3/4", "crested": "1/4"}),
     "Estimate": estimated,
     "Explanation": explained,
@@ -132,6 +135,7 @@ VALUES: dict[str, Callable[[], Any]] = {
     "Hatch": tray,
     "Heterogeneity": agreeing,
     "InbreedingPath": lambda: pf.inbreeding_paths(flock(), "Pip")[0],
+    "InbreedingPaths": lambda: pf.inbreeding_paths(flock(), "Pip"),
     "Individual": wren,
     "Influence": lambda: explained().influences[0],
     "KinshipMatrix": lambda: pf.kinship_matrix(flock()),
@@ -161,6 +165,7 @@ VALUES: dict[str, Callable[[], Any]] = {
     "RowProblem": lambda: records.RowProblem("birds.csv", 3, "sex", "rooster", "the sex is cock or hen"),
     "Simulation": lambda: pf.simulate(front()[0], 20, seed=1),
     "Source": lambda: pf.fowl_sources()["Bitgood 1988"],
+    "Sources": pf.fowl_sources,
     "Species": species,
     "Standing": lambda: proving().after(1),
     "Step": lambda: front()[0].steps[0],

@@ -30,7 +30,10 @@ COMPARED_BY_IDENTITY = {
     "RankedMate",
 }
 # Equal by what they hold, which is too much to hash.
-NOT_HASHABLE = {"GenotypeProbabilities", "KinshipMatrix"}
+NOT_HASHABLE = {"ByName", "GenotypeProbabilities", "KinshipMatrix", "Sources"}
+# Tuples, and a dict, that show themselves as tables.
+LISTINGS = {"BirdsToType", "Conflicts", "InbreedingPaths", "LikelyRange"}
+DICTS = {"ByName"}
 # Read-only by their methods rather than by attrs.
 READ_ONLY_MAPPINGS = {"Distribution", "GenotypeProbabilities", "PossibleParents"}
 
@@ -56,7 +59,7 @@ def test_a_specimen_is_of_the_class_that_it_stands_for(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", sorted(VALUES.keys() - {"Distribution", "KinshipMatrix", "LikelyRange", "PossibleParents"})
+    "name", sorted(VALUES.keys() - {"Distribution", "KinshipMatrix", "PossibleParents"} - LISTINGS - DICTS)
 )
 def test_a_value_is_frozen(name: str) -> None:
     value = VALUES[name]()
@@ -78,6 +81,14 @@ def test_a_mapping_takes_no_new_entry_and_loses_none(name: str) -> None:
     with pytest.raises(TypeError):
         del value[next(iter(value))]
     assert dict(value) == before
+
+
+@pytest.mark.parametrize("name", sorted(LISTINGS))
+def test_a_listing_is_a_tuple_and_takes_nothing_new(name: str) -> None:
+    value = VALUES[name]()
+    assert isinstance(value, tuple)
+    with pytest.raises(AttributeError):
+        value.something_new = 1
 
 
 def test_a_likely_range_is_a_plain_tuple() -> None:

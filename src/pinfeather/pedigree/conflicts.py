@@ -70,7 +70,16 @@ class Conflict(Shown):
 
 
 class Conflicts(Listing[Conflict]):
-    """Smallest sets of records that cannot all be true: a tuple of :class:`Conflict`, none if all can."""
+    """Smallest sets of records that cannot all be true: a tuple of :class:`Conflict`, none if all can.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, contradictions, load_fowl
+    >>> flock = Pedigree(load_fowl(), [Individual("Rook", "male", genotype="Lav+/lav")])
+    >>> print(contradictions(flock, "lav"))
+    set  of  record
+    These records can all be true.
+    """
 
     __slots__ = ()
 

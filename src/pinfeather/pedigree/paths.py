@@ -53,7 +53,7 @@ class InbreedingPath(ShownRow):
     ... ])
     >>> (loop,) = inbreeding_paths(flock, "Pip")
     >>> print(loop)
-    Jay - [Rook] - Wren: 1/8
+    Jay - (Rook) - Wren: 1/8
     >>> loop.ancestor, loop.chance
     ('Rook', 1)
     """
@@ -80,7 +80,19 @@ class InbreedingPath(ShownRow):
 
 
 class InbreedingPaths(Listing[InbreedingPath]):
-    """The loops that make a bird inbred, the largest contribution first: a tuple of :class:`InbreedingPath`."""
+    """The loops that make a bird inbred, the largest contribution first: a tuple of :class:`InbreedingPath`.
+
+    Examples
+    --------
+    >>> from pinfeather import Individual, Pedigree, inbreeding_paths, load_fowl
+    >>> flock = Pedigree(load_fowl(), [
+    ...     Individual("Wren", "female", "Rook", "Dove"), Individual("Jay", "male", "Rook", "Lark"),
+    ...     Individual("Pip", "female", "Jay", "Wren"),
+    ... ])
+    >>> print(inbreeding_paths(flock, "Pip"))
+    loop                 adds
+    Jay - (Rook) - Wren   1/8
+    """
 
     __slots__ = ()
 

@@ -48,7 +48,15 @@ class BirdToType(ShownRow):
 
 
 class BirdsToType(Listing[BirdToType]):
-    """The birds to test, the best first: a tuple of :class:`BirdToType`."""
+    """The birds to test, the best first: a tuple of :class:`BirdToType`.
+
+    Examples
+    --------
+    >>> from pinfeather.pedigree import BirdsToType, BirdToType
+    >>> print(BirdsToType([BirdToType("Rook", before=19683, after=729)]))
+    bird to test  largest table before  after
+    Rook                        19,683    729
+    """
 
     __slots__ = ()
 
