@@ -57,6 +57,24 @@ def test_chances_that_cannot_stand_are_refused(chances: Any, kind: type[Exceptio
         Distribution.of(chances)
 
 
+def test_what_is_refused_is_told_to_programs_too() -> None:
+    with pytest.raises(DefinitionError) as negative:
+        Distribution.of({"a": -1, "b": 2})
+    assert (negative.value.outcome, negative.value.chance) == ("a", -1)
+    with pytest.raises(DefinitionError) as short:
+        Distribution.of({"a": "1/2", "b": "1/3"})
+    assert short.value.total == sympy.Rational(5, 6)
+    with pytest.raises(ArgumentError) as listed:
+        Distribution.of([("a", 1)])  # type: ignore[arg-type]
+    assert listed.value.argument == "chances"
+    with pytest.raises(ArgumentError) as symbolic:
+        CARRIER.most_likely()
+    assert (symbolic.value.argument, symbolic.value.value) == ("parameters", (q,))
+    with pytest.raises(ImpossibleError) as never:
+        Distribution.of({1: 1}).given(7)
+    assert never.value.event == 7
+
+
 # ---- asking ----------------------------------------------------------------------------------------------------------
 
 
@@ -199,6 +217,20 @@ def test_a_long_table_says_how_much_it_leaves_out() -> None:
     assert len(str(long).splitlines()) == 61
     assert "... and 15 more" in long._repr_html_()
     assert repr(long).endswith("'5': 1/75, ...})")
+
+
+def test_a_table_that_just_fits_leaves_nothing_out() -> None:
+    sixty, six, seven = (Distribution.of(dict.fromkeys(range(size), 1)) for size in (60, 6, 7))
+    assert len(str(sixty).splitlines()) == 60
+    assert "more" not in str(sixty) + sixty._repr_html_()
+    assert "... and 1 more" in str(Distribution.of(dict.fromkeys(range(61), 1)))
+    assert repr(six).endswith("'5': 1/6})")
+    assert repr(seven).endswith("'5': 1/7, ...})")
+
+
+def test_html_shows_each_outcome_with_its_chance_and_its_percentage() -> None:
+    assert "<tr><td>walnut</td><td>9/16</td><td>56.25 %</td></tr>" in COMBS._repr_html_()
+    assert "<th>outcome</th><th>fraction</th>" in COMBS._repr_html_()
 
 
 def test_html_escapes_what_a_user_wrote() -> None:

@@ -49,6 +49,12 @@ def test_long_numbers_are_written_in_hexadecimal() -> None:
     assert number_from_text(number_text(-1 / long)) == -1 / long
 
 
+@pytest.mark.parametrize("text", ["3/-4", "3/0", "three", "1/x"])
+def test_a_number_that_was_never_written_is_refused_by_name(text: str) -> None:
+    with pytest.raises(DefinitionError, match=f"^'{text}' is no number"):
+        number_from_text(text)
+
+
 def test_what_no_result_holds_is_not_written() -> None:
     with pytest.raises(DefinitionError, match="holds sin, which cannot be written down"):
         tree_of(1 + sympy.sin(R))
@@ -86,8 +92,9 @@ REFUSED: list[Any] = [
 
 @pytest.mark.parametrize("tree", REFUSED, ids=[str(tree)[:40] for tree in REFUSED])
 def test_a_tree_that_was_never_written_is_refused(tree: Any) -> None:
-    with pytest.raises(DefinitionError, match="is no number or expression of a document"):
+    with pytest.raises(DefinitionError, match="is no number or expression of a document") as caught:
         expression_of(tree)
+    assert str(caught.value).startswith("None") is (tree is None)
 
 
 def test_a_tree_of_great_depth_is_refused() -> None:

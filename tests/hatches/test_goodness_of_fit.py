@@ -301,6 +301,17 @@ def test_small_hatches_are_warned_of_once() -> None:
     assert len(caught) == 1
 
 
+@pytest.mark.parametrize(
+    "ask",
+    [lambda: goodness_of_fit([3, 1], "3:1", method="chi-square"), lambda: heterogeneity([[3, 1], [4, 3]], "3:1")],
+    ids=["goodness_of_fit", "heterogeneity"],
+)
+def test_a_warning_points_at_the_line_that_asked(ask: Any) -> None:
+    with pytest.warns(SmallExpectationWarning) as caught:
+        ask()
+    assert caught[0].filename == __file__
+
+
 # ---- bad calls -----------------------------------------------------------------------------------------------------
 
 BAD = {
@@ -323,7 +334,11 @@ BAD = {
     "a ratio of words": (lambda: goodness_of_fit([1, 2], "three:one"), NotationError, "three"),
     "a ratio without a colon": (lambda: goodness_of_fit([1, 2], "31"), NotationError, "colons"),
     "a ratio too long": (lambda: goodness_of_fit([1, 2], "1:2:1"), ArgumentError, "2 classes.*has 3"),
-    "an unknown class": (lambda: goodness_of_fit({"blakk": 1}, {"black": 3, "game": 1}), UnknownSymbolError, "'black'"),
+    "an unknown class": (
+        lambda: goodness_of_fit({"blakk": 1}, {"black": 3, "game": 1}),
+        UnknownSymbolError,
+        "in the expectation; .*'black'",
+    ),
     "an unknown outcome": (
         lambda: goodness_of_fit({"roze": 1}, Distribution.of({"rose": 1, "pea": 1})),
         UnknownSymbolError,
@@ -336,7 +351,7 @@ BAD = {
         ArgumentError,
         "no one",
     ),
-    "counts without names": (lambda: goodness_of_fit([1, 2], WALNUTS), ArgumentError, "named classes"),
+    "counts without names": (lambda: goodness_of_fit([1, 2], WALNUTS), ArgumentError, r"\[1, 2\]: .*named"),
     "counts without names, mapping": (
         lambda: goodness_of_fit([1, 2], {"a": 1, "b": 1}),
         ArgumentError,
@@ -390,5 +405,7 @@ BAD = {
 @pytest.mark.parametrize("name", BAD)
 def test_bad_calls_are_answered(name: str) -> None:
     call, error, words = BAD[name]
-    with pytest.raises(error, match=words):
+    with pytest.raises(error, match=words) as caught:
         call()
+    assert "None" not in str(caught.value)
+    assert caught.value.fields.get("value", ...) is not None

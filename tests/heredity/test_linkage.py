@@ -137,6 +137,14 @@ def test_an_unknown_piece_may_be_spanned_by_a_known_pair() -> None:
     assert group.fraction("Cr", "I", "male") is None
 
 
+def test_sources_of_a_linkage_are_texts_and_not_the_letters_of_one() -> None:
+    assert Linkage(("P", "O"), "0.1", sources=["Ash 1900"]).sources == ("Ash 1900",)
+    bare = Linkage(("P", "O"), "0.1")
+    assert (bare.sources, bare.notes, bare.flag) == ((), "", "")
+    with pytest.raises(ArgumentError, match="sources='Ash 1900': must be a sequence of texts"):
+        Linkage(("P", "O"), "0.1", sources="Ash 1900")
+
+
 @pytest.mark.parametrize(
     ("loci", "figures", "pairs", "kind", "words"),
     [

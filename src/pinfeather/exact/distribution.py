@@ -96,7 +96,7 @@ class Distribution(Shown, Mapping[K, Any], Generic[K]):
         total = added(weights)
         if not total:
             message = "a distribution needs at least one outcome with a chance above zero"
-            raise DefinitionError(message)
+            raise DefinitionError(message, outcomes=tuple(entries))
         if total - denominator != 0 and not all(value.is_Integer for value in entries.values()):
             message = (
                 f"the chances sum to {ring.quotient(total, denominator)}, not to 1; give probabilities that sum to "
@@ -196,7 +196,7 @@ class Distribution(Shown, Mapping[K, Any], Generic[K]):
         if self._ring != RATIONAL:
             names = ", ".join(str(g) for g in self._ring.generators)
             message = f"which outcome is likeliest depends on {names}; put numbers in with .substituted({{...}}) first"
-            raise ArgumentError(message)
+            raise ArgumentError(message, argument="parameters", value=self._ring.generators)
         best = max(range(len(self._weights)), key=lambda position: (self._weights[position], -position))
         return self._outcomes[best]
 

@@ -67,7 +67,7 @@ def tree_of(expression: Expr) -> list[Any]:
     kinds = {"Add": "add", "Mul": "mul", "Pow": "power", "Exp1": "e", **{f: f for f in _FUNCTIONS}}
     if name not in kinds:
         message = f"{expression} holds {name}, which cannot be written down; put numbers in for it first"
-        raise DefinitionError(message)
+        raise DefinitionError(message, expression=expression)
     return [kinds[name], *(tree_of(argument) for argument in expression.args)]
 
 
@@ -146,4 +146,4 @@ def _root(coefficients: Any, index: Any) -> Expr:
 def _refuse(what: Any) -> NoReturn:
     shown = repr(what)
     message = f"{shown if len(shown) <= 60 else shown[:60] + '...'} is no number or expression of a document"
-    raise DefinitionError(message)
+    raise DefinitionError(message, value=shown)

@@ -51,6 +51,8 @@ def compare(observed: Any, expected: Any, traits: Any = (), loci: Any = ()) -> C
     """
     names, counts = read_counts(observed)
     if is_offspring(expected):
+        if names is None:
+            _checks.refuse("observed", observed, "an Offspring has named classes, so write {class: count}")
         expected = distribution_of(expected, names, traits, loci)
     elif traits or loci:
         _checks.refuse(
@@ -146,7 +148,7 @@ def _as_printed(name: str, expected: Distribution[Any]) -> str:
 
 
 def distribution_of(
-    offspring: Offspring, names: tuple[str, ...] | None, traits: Any = (), loci: Any = ()
+    offspring: Offspring, names: tuple[str, ...], traits: Any = (), loci: Any = ()
 ) -> Distribution[Any]:
     """The chicks of a cross by look or by genotype: as asked, or as the names of the classes tell."""
     if traits and loci:
@@ -156,8 +158,6 @@ def distribution_of(
         return offspring.phenotypes(*_several(traits, "traits"))
     if loci:
         return offspring.genotypes(*_several(loci, "loci"))
-    if names is None:
-        _checks.refuse("observed", names, "an Offspring has named classes, so write {class: count}")
     found = _looks_named(offspring, names)
     if found is not None:
         return found

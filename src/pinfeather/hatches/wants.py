@@ -47,7 +47,7 @@ def classes_wanted(fractions: Any, wanted: Any, traits: Any, loci: Any) -> tuple
 def fractions_of(fractions: Any, traits: Any, loci: Any, names: tuple[str, ...] | None) -> dict[str, Expr]:
     """The fractions of the classes named (or of all), each checked, and their sum too."""
     if is_offspring(fractions):
-        fractions = distribution_of(fractions, names, traits, loci)
+        fractions = distribution_of(fractions, names or (), traits, loci)
     elif traits or loci:
         _checks.refuse("traits" if traits else "loci", traits or loci, "can be named only for an Offspring")
     if isinstance(fractions, Distribution):

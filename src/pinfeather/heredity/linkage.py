@@ -175,10 +175,6 @@ def joined(first: Expr | None, second: Expr | None) -> Expr | None:
     return (first + second - 2 * first * second).expand()
 
 
-def _read_loci(value: Any) -> tuple[str, ...]:
-    return _checks.texts(value, "loci")
-
-
 @attrs.frozen(init=False)
 class Linkage:
     """A group of linked loci.
@@ -214,8 +210,8 @@ class Linkage:
     1013/4000
     """
 
-    loci: tuple[str, ...] = attrs.field(converter=_read_loci)
-    recombination: tuple[Fractions, ...] = attrs.field()
+    loci: tuple[str, ...]
+    recombination: tuple[Fractions, ...]
     pairs: Mapping[tuple[str, str], Fractions] = attrs.field(factory=dict, hash=False)
     sources: tuple[str, ...] = attrs.field(default=(), converter=_checks.sources)
     notes: str = ""
@@ -234,7 +230,7 @@ class Linkage:
         if len(names) < _PAIR:
             message = f"a linkage group needs at least two loci, not {len(names)}"
             raise DefinitionError(message, loci=names)
-        self.__attrs_init__(names, _intervals(names, recombination), {}, tuple(sources), notes, flag)
+        self.__attrs_init__(names, _intervals(names, recombination), {}, sources, notes, flag)
         object.__setattr__(self, "pairs", self._read_pairs(pairs or {}))
 
     def fraction(self, first: str, second: str, sex: Sex) -> Expr | None:
