@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 KEEP = "\N{NO-BREAK SPACE}"
 """Stands between words that must not be parted at the end of a line."""
 
-_MOST_TERMS = 4
 _MOST_GAMETES = 16
 _MOST_MEETINGS = 32
 _MOST_GENOTYPES = 10
@@ -148,10 +147,8 @@ class Unit:
         texts = []
         for bird, total in totals.items():
             sex = f" ({bird.sex})" if bird.sex is not None else ""
-            sums = terms[bird]
-            worked = " + ".join(sums) if len(sums) <= _MOST_TERMS else ""
-            plain = not worked or worked == str(total)
-            texts.append(f"|{bird}{sex}: {total}" if plain else f"|{bird}{sex}: {worked} = {total}")
+            worked = " + ".join(terms[bird])
+            texts.append(f"|{bird}{sex}: {total}" if worked == str(total) else f"|{bird}{sex}: {worked} = {total}")
         return texts
 
 

@@ -180,7 +180,8 @@ def _of_one_sex(bird: Genotype, places: Sequence[int]) -> Distribution[Gamete]:
             for _, factor in combination:
                 weight = weight * factor
             gamete = Gamete(species, layout, tuple(haplotype for haplotype, _ in combination))
-            gathered[gamete] = gathered.get(gamete, 0) + weight
+            # To a chick of the other sex the bird hands the same gamete, as often, or one that differs.
+            gathered[gamete] = weight
     order = sorted(gathered, key=lambda gamete: in_catalogue_order(gamete.haplotypes))
     return Distribution.from_weights(order, [gathered[gamete] for gamete in order])
 
