@@ -12,8 +12,11 @@ from pinfeather import (
     Distribution,
     TooLargeError,
     cross,
+    gametes,
 )
+from pinfeather.crosses import meiosis
 from pinfeather.crosses.joint import offspring_of_couples
+from pinfeather.crosses.telling import most_looks
 from pinfeather.heredity import Linkage, Locus, Species, Trait
 from tests.hand_made import fowl
 
@@ -166,3 +169,28 @@ def test_couples_that_differ_at_many_loci_are_too_much_to_ask_about_them_all() -
     with pytest.raises(TooLargeError, match="combinations of gametes of a couple"):
         chicks.fraction(" ".join(f"L{n}/_" for n in range(60)))
     assert chicks.fraction("L3/_ L99/_") == sympy.Rational(9, 32)
+
+
+def test_gametes_are_counted_twice_since_chicks_of_either_sex_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(meiosis, "LARGEST_ANSWER", 8)
+    assert len(gametes(HUNDRED.genotype("L0/l0+ L1/l1+"))) == 4
+    with pytest.raises(TooLargeError, match="up to 16 kinds of gametes, more than 8") as caught:
+        gametes(HUNDRED.genotype("L0/l0+ L1/l1+ L2/l2+"))
+    assert (caught.value.size, caught.value.limit) == (16, 8)
+
+
+def test_looks_are_bounded_by_the_genotypes_behind_them() -> None:
+    """Three pairs of two alleles, six of three; and each sex may look different."""
+    three = Locus("k", "keel", ("K+", "k", "kk"), shows={"K+/_": "keeled", "k/_": "flat", "kk/kk": "bent"})
+    pair = Locus("v", "web", ("V+", "v"))
+    stock = Species(
+        "marsh fowl",
+        loci=[three, pair],
+        traits=[Trait("gait", [("k/k v/v", "waddles"), ("k/_", "trots"), ("", "walks")])],
+    )
+    chicks = cross(stock.genotype("K+/k V+/v"), stock.genotype("K+/kk V+/v"))
+    assert most_looks(chicks, ["web"]) == 2 * 2
+    assert most_looks(chicks, ["keel"]) == 2 * 3
+    assert most_looks(chicks, ["web", "keel"]) == 2 * 6
+    assert most_looks(chicks, ["web", "keel", "gait"]) == 2 * 18 == 2 * 3 * 6
+    assert most_looks(chicks.given(shows={"keel": "flat"}), ["keel"]) == 2

@@ -292,3 +292,11 @@ def test_traits_limited_to_a_sex_are_told_by_sex() -> None:
     assert chicks.fraction(shows={"spurs": "spurred"}) == sympy.Rational(1, 8) + sympy.Rational(1, 40)
     assert chicks.given(shows={"spurs": "spurred"}).fraction(sex="male") == sympy.Rational(5, 6)
     assert chicks.phenotypes("spurs").ratio() == "3 : 17"
+
+
+def test_a_look_of_three_traits_is_answered_with_the_label_that_is_unknown() -> None:
+    looks = cross(of.genotype("R/r+ P/p+"), of.genotype("S/- Po/po+")).phenotypes("comb", "silver", "toes")
+    for text, symbol, nearest in (("rosse, gold, four", "rosse", "rose"), ("rose, golt, four", "golt", "gold")):
+        with pytest.raises(UnknownSymbolError, match=f"'{symbol}'.*did you mean '{nearest}'") as caught:
+            looks[text]
+        assert caught.value.symbol == symbol

@@ -177,3 +177,11 @@ def test_unlinked_blocks_of_a_doubtful_parent_are_kept_together() -> None:
     kind = Species("fowl", loci=[ROSE, PEA], linkage=Linkage(("R", "P"), "1/2"))
     doubtful = Distribution.of({kind.genotype("R/R P/P"): 1, kind.genotype("+"): 1})
     assert cross(doubtful, kind.genotype("+")).genotypes("R", "P").ratio() == "1 : 1"
+
+
+def test_a_bird_that_is_certain_is_crossed_as_itself() -> None:
+    for sure in (Distribution.of({EITHER: 1}), Distribution.of({EITHER: 3, COCK: 0})):
+        chicks = cross(sure, HEN)
+        assert chicks.genotypes() == cross(EITHER, HEN).genotypes()
+        assert chicks.working() == cross(EITHER, HEN).working()
+        assert chicks.square().to_dict() == cross(EITHER, HEN).square().to_dict()

@@ -310,6 +310,9 @@ def test_the_plain_form_survives_json() -> None:
     ]
     assert plain["cells"][0][0]["looks"] == {"splash": "1"}
     assert plain["legend"] == ["Each cell is 1/4 of the fertilised eggs."]
+    hens = cross(bird("Bl/bl+"), bird("bl+/bl+")).square().to_dict()
+    assert (hens["sire"], hens["dam"], hens["loci"]) == ("Bl/bl+", "+", ["Bl"])
+    assert hens["columns"] == [{"gamete": "bl+", "fraction": "1"}]
 
 
 def test_a_look_that_only_one_sex_shows_is_told_for_both() -> None:
@@ -363,6 +366,14 @@ def test_a_square_that_nobody_could_read_is_refused_before_any_work() -> None:
     assert caught.value.limit == 4096
     assert caught.value.size == 4**100
     assert len(chicks.square("a3", "a77").cells) == 4
+
+
+@pytest.mark.parametrize(("loci", "shown"), [(24, "281,474,976,710,656 cells"), (25, "about 10\\^15 cells")])
+def test_a_size_is_written_out_as_long_as_it_can_be_read(loci: int, shown: str) -> None:
+    many = Species("wide fowl", loci=[Locus(f"a{n}", f"trait {n}", (f"A{n}", f"a{n}+")) for n in range(loci)])
+    mixed = many.genotype(" ".join(f"A{n}/a{n}+" for n in range(loci)))
+    with pytest.raises(TooLargeError, match=f"up to {shown}"):
+        cross(mixed, mixed).square()
 
 
 def test_six_mixed_loci_fit_and_seven_do_not() -> None:

@@ -133,6 +133,8 @@ def test_a_mating_of_which_nothing_hatches_says_so() -> None:
     assert "K+/k is every fertilised egg; all of these die before hatch (dies early)." in told["What is lost"]
     assert "So no egg of this mating hatches." in told["What is lost"]
     assert told["The outcome"] == "No chick hatches."
+    eggs = steps(chicks.at_fertilisation)["The outcome"]
+    assert eggs == "All of the fertilised eggs are alike: not keel."
     assert chicks.square().legend[1] == "† : all die before hatch."
 
 
@@ -230,6 +232,22 @@ def test_parents_that_tell_one_locus_are_told_by_genotype() -> None:
     assert "Lav+/Lav+ 1/4 25 % Lav+/lav 1/2 50 % lav/lav 1/4 25 %" in outcome
 
 
+def test_birds_that_tell_a_few_loci_show_what_those_decide() -> None:
+    stock = Species(
+        "marsh fowl",
+        loci=[Locus("k", "keel", ("K+", "k")), Locus("v", "web", ("V+", "v")), Locus("w", "wattle", ("W+", "w"))],
+        traits=[
+            Trait("keel", [("k/k", "flat"), ("", "keeled")], seen_at="3 weeks"),
+            Trait("foot", [("v/v w/w", "bare"), ("", "webbed")], seen_at="adult"),
+        ],
+    )
+    bird = stock.genotype("K+/k V+/v").restricted_to("k", "v")
+    told = steps(cross(bird, bird))
+    assert "The sire (male) is K+/k V+/v. It shows keel: keeled." in told["The parents"]
+    assert "The dam (female) is K+/k V+/v. It shows keel: keeled." in told["The parents"]
+    assert "keel (seen at 3 weeks): k/k -> flat: k/k, 1/4" in told["What shows"]
+
+
 def test_a_survival_that_is_a_symbol_stays_one() -> None:
     """By hand: of 1/4 dead, 1/2 of which the part q dies, and 1/4, there hatch 3/4 - q/2."""
     q = sympy.Symbol("q")
@@ -287,7 +305,13 @@ def test_a_look_that_needs_an_unknown_distance_is_named_and_left_out() -> None:
 
 def test_a_pure_pairing_says_that_nothing_varies() -> None:
     told = steps(chicks_of("+", "+"))
-    assert "all chicks are alike" in told["What each hands on, and what meets"]
+    assert "all chicks are alike, save for the sex." in told["What each hands on, and what meets"]
+    assert list(told) == [
+        "title", "The parents", "What each hands on, and what meets", "The outcome", "What the fractions promise"
+    ]  # fmt: skip
+    assert "smallest here" not in told["What the fractions promise"]
+    hens = steps(chicks_of("+", "+").given(sex="female"))
+    assert "all chicks are alike." in hens["What each hands on, and what meets"]
 
 
 def test_it_ends_with_what_a_fraction_promises() -> None:

@@ -45,6 +45,10 @@ def all_tables(parts: int, trials: int) -> list[tuple[int, ...]]:
 @example(0, 3, 5, 0, 0)
 @example(3, 0, 5, 5, 5)
 @example(3, 0, 5, 1, 4)
+@example(2, 3, 5, 1, 5)
+@example(2, 3, 5, 0, 4)
+@example(2, 3, 5, 1, 4)
+@example(2, 3, 4, 3, 9)
 def test_a_range_of_counts_weighs_what_its_terms_weigh(
     wins: int, losses: int, trials: int, low: int, high: int
 ) -> None:
@@ -88,6 +92,12 @@ def test_the_likeliest_counts_are_those_the_exact_test_does_not_reject(
 def test_counts_that_are_certain_have_a_range_of_one() -> None:
     assert counting.likeliest(0, 3, 5, lambda weight: weight > 0) == (0, 0, 3**5)
     assert counting.likeliest(2, 0, 5, lambda weight: weight > 0) == (5, 5, 2**5)
+
+
+@pytest.mark.parametrize(("wins", "losses"), [(0, 3), (2, 0), (2, 3), (1, 1)])
+def test_the_range_that_need_hold_nothing_is_empty(wins: int, losses: int) -> None:
+    low, high, weight = counting.likeliest(wins, losses, 5, lambda weight: weight >= 0)
+    assert (low, weight) == (high + 1, 0)
 
 
 # ---- how many trials -----------------------------------------------------------------------------------------------
@@ -218,6 +228,21 @@ def test_tables_as_unlikely_agree_with_every_table_written_out(
     counts = data.draw(st.sampled_from(tables))
     threshold = counting.table_weight(parts, counts)
     expected = sum(w for t in tables if (w := counting.table_weight(parts, t)) <= threshold)
+    assert counting.as_unlikely(parts, counts) == expected
+
+
+@pytest.mark.parametrize("counts", [(2, 7, 7, 21), (3, 5, 9, 20), (1, 8, 13, 15)])
+def test_tables_of_weights_beyond_a_float_are_put_in_order_exactly(counts: tuple[int, ...]) -> None:
+    """1 : 3 : 3 : 9 and 37 chicks: 9,880 tables, whose weights run to 148 bits; many weigh exactly the same."""
+    parts, chicks = (1, 3, 3, 9), sum(counts)
+    threshold = counting.table_weight(parts, counts)
+    tables = (
+        (a, b, c, chicks - a - b - c)
+        for a in range(chicks + 1)
+        for b in range(chicks + 1 - a)
+        for c in range(chicks + 1 - a - b)
+    )
+    expected = sum(w for table in tables if (w := counting.table_weight(parts, table)) <= threshold)
     assert counting.as_unlikely(parts, counts) == expected
 
 

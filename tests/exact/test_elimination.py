@@ -105,6 +105,13 @@ def test_truth_values_say_whether_anything_is_possible(problem: Problem) -> None
     possible = [factor.in_arithmetic("possible") for factor in factors]
     swept = sweep(possible, sizes, order_of(problem), "possible", backward=False)
     assert bool(swept.total) is any(listed(problem).values())
+    assert swept.beliefs == {}
+
+
+def test_nothing_is_believed_where_nothing_is_possible() -> None:
+    never = [Factor.of((0,), (2,), [0, 0]), Factor.of((0, 1), (2, 2), [1, 2, 3, 4])]
+    swept = sweep(never, {0: 2, 1: 2}, elimination_order([(0,), (0, 1)], {0: 2, 1: 2}))
+    assert (swept.total, swept.beliefs) == (0, {})
 
 
 @given(problems())

@@ -8,10 +8,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+import sympy
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from pinfeather.exact.factors import Factor, divided, product, reduced_table, rescaled
+from pinfeather.exact.factors import Factor, divided, product, reduced_table, rescaled, summed_together
+from pinfeather.exact.symbolic import WeightRing
 
 SIZES = {0: 2, 1: 3, 2: 1, 3: 2}
 HUGE = 10**40
@@ -55,6 +57,16 @@ def test_a_product_is_the_product_of_every_combination(made: list[Factor]) -> No
         assert table[tuple(values.values())] == expected
 
 
+@given(st.lists(factors(), min_size=1, max_size=4))
+def test_a_sum_is_the_sum_of_every_combination(made: list[Factor]) -> None:
+    variables = tuple(sorted({v for factor in made for v in factor.variables}))
+    assume(variables)
+    total = summed_together(made, variables)
+    assert total.variables == variables
+    for values in everything(variables):
+        assert weight(total, values) == sum(weight(factor, values) for factor in made)
+
+
 @given(factors(), st.sets(st.sampled_from(sorted(SIZES))))
 def test_summing_out_adds_every_combination(factor: Factor, away: set[int]) -> None:
     summed = factor.summed_over(away)
@@ -68,6 +80,14 @@ def test_summing_out_adds_every_combination(factor: Factor, away: set[int]) -> N
 def test_the_same_evidence_several_times_is_a_power(factor: Factor, times: int) -> None:
     assert factor.power(times).weights() == [w**times for w in factor.weights()]
     assert isinstance(factor.power(times).table, np.ndarray)
+
+
+@given(factors(), st.integers(0, HUGE))
+def test_two_pieces_of_evidence_of_the_same_things_are_multiplied(factor: Factor, scale: int) -> None:
+    other = Factor(factor.variables, factor.table * scale)
+    both = factor.times(other)
+    assert both.variables == factor.variables
+    assert both.weights() == [scale * w**2 for w in factor.weights()]
 
 
 @given(factors())
@@ -108,6 +128,31 @@ def test_nothing_divided_by_nothing_is_nothing() -> None:
     assert divided(np.array([0.0, 6.0]), np.array([0.0, 3.0])).tolist() == [0.0, 2.0]
 
 
+def test_polynomials_are_divided_where_it_comes_out_even() -> None:
+    r = sympy.Symbol("r")
+    ring = WeightRing.of([r])
+    (x, square), _ = ring.whole([r, r**2 + 3 * r])
+    above = np.array([square, 6 * x, x - x, 12, x - x + 12], dtype=object)
+    below = np.array([x, 3, 0, 4, x - x + 3], dtype=object)
+    assert divided(above, below).tolist() == [x + 3, 2 * x, 0, 3, 4]
+    whole = np.array([12, 0], dtype=object), np.array([x - x + 3, x], dtype=object)
+    assert divided(*whole).tolist() == [4, 0]
+    assert divided(np.array(square, dtype=object), np.array(x, dtype=object)).tolist() == x + 3
+
+
+def test_a_factor_is_nothing_when_every_weight_is() -> None:
+    assert Factor.of((0,), (2,), [0, 0]).nothing()
+    assert not Factor.of((0,), (2,), [0, 1]).nothing()
+
+
 def test_floats_are_rescaled_to_a_largest_of_one() -> None:
     assert rescaled(np.array([1e-200, 5e-200])).tolist() == pytest.approx([0.2, 1.0])
     assert rescaled(np.array([0.0, 0.0])).tolist() == [0.0, 0.0]
+
+
+def test_truth_values_and_whole_numbers_are_not_rescaled() -> None:
+    assert rescaled(np.array([True, False])).tolist() == [True, False]
+    whole = rescaled(np.array([2 * HUGE, HUGE], dtype=object)).tolist()
+    assert whole == [2 * HUGE, HUGE]
+    assert all(type(weight) is int for weight in whole)
+    assert rescaled(np.array([])).tolist() == []

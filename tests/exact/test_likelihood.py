@@ -93,12 +93,36 @@ def test_the_support_interval_stops_at_the_range_and_at_the_first_fall() -> None
     assert hills.within(first, 2)[1] < 0.5
 
 
-def test_the_information_is_minus_the_second_derivative() -> None:
-    found = likelihood([125, 18, 20, 34], LINKED)
+HILLS = [2 * t * (1 - t), 1 - 2 * t * (1 - t)]
+
+
+@pytest.mark.parametrize(
+    ("counts", "chances"), [([125, 18, 20, 34], LINKED), ([30, 70], HILLS), ([30, 70], CONDITIONED)]
+)
+def test_the_information_is_minus_the_second_derivative(counts: list[int], chances: list[sympy.Expr]) -> None:
+    found = likelihood(counts, chances)
     x = sympy.Rational(3, 5)
-    log = sum(n * sympy.log(chance) for n, chance in zip(found.counts, LINKED, strict=True))
+    log = sum(n * sympy.log(chance) for n, chance in zip(counts, chances, strict=True))
     second = -sympy.diff(log, t, 2).subs(t, x)
     assert float(found.information(digits_of(x))) == pytest.approx(float(second), rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("counts", "chances"), [([125, 18, 20, 34], LINKED), ([30, 70], HILLS), ([30, 70], CONDITIONED)]
+)
+def test_the_expected_information_is_the_size_times_that_of_one(counts: list[int], chances: list[sympy.Expr]) -> None:
+    """For one observation it is the sum of p'**2 / p over the classes (R. A. Fisher 1925, Theory of statistical
+    estimation, Proceedings of the Cambridge Philosophical Society 22:700-725; from memory).
+    """
+    x = sympy.Rational(3, 5)
+    one = sum((sympy.diff(chance, t) ** 2 / chance).subs(t, x) for chance in chances)
+    found = likelihood(counts, chances).expected_information(digits_of(x))
+    assert float(found) == pytest.approx(sum(counts) * float(one), rel=1e-14)
+
+
+def test_a_class_that_cannot_come_out_holds_no_information() -> None:
+    found = likelihood([10, 90, 0], [t, 1 - t, 0 * t])
+    assert float(found.expected_information(digits_of(sympy.Rational(1, 10)))) == pytest.approx(100 / 0.09)
 
 
 def test_short_radicals_are_written_out_and_long_ones_are_left_as_roots() -> None:
@@ -111,6 +135,26 @@ def test_short_radicals_are_written_out_and_long_ones_are_left_as_roots() -> Non
     assert only(197 * (1 - t) ** 4 - 15 * (1 - t) ** 2 - 68).has(sympy.sqrt(53809))
     assert isinstance(only(t**3 + 5 * t - 1), sympy.CRootOf)
     assert isinstance(only(t**5 + 5 * t - 1), sympy.CRootOf)
+
+
+def test_roots_are_found_in_the_whole_range_and_put_in_order() -> None:
+    """x**4 - 10 x**2 + 1 is the minimal polynomial of sqrt(2) + sqrt(3) and of its conjugates."""
+    quartic = sympy.Poly(t**4 - 10 * t**2 + 1, t, domain=sympy.QQ)
+    found = real_roots(quartic, sympy.Integer(-4), sympy.Integer(4))
+    two, three = sympy.sqrt(2), sympy.sqrt(3)
+    assert [root.evalf(30) for root in found] == [
+        root.evalf(30) for root in (-two - three, two - three, three - two, two + three)
+    ]
+    assert not any(root.has(sympy.CRootOf) for root in found)
+    several = sympy.Poly((2 * t - 3) * (t**2 - 2) * (t + 5), t, domain=sympy.QQ)
+    assert real_roots(several, sympy.Integer(0), sympy.Rational(3, 2)) == [two, sympy.Rational(3, 2)]
+
+
+def test_where_a_denominator_is_nothing_the_counts_cannot_come_out() -> None:
+    found = likelihood([3, 5], [(2 * t - 1) / (2 * t), 1 / (2 * t)])
+    assert found.chances_at(digits_of(sympy.Integer(0))) == [context().inf, context().inf]
+    assert found.log_at(digits_of(sympy.Integer(0))) == -context().inf
+    assert found.best() == [sympy.Rational(4, 5)]
 
 
 @given(st.floats(0.01, 300), st.integers(1, 60))

@@ -14,7 +14,16 @@ from hypothesis import strategies as st
 
 from pinfeather import ArgumentError, NotationError
 from pinfeather.exact import exact
-from pinfeather.exact.numbers import as_fraction, as_percent, between, probability
+from pinfeather.exact.numbers import (
+    as_fraction,
+    as_percent,
+    between,
+    exponential,
+    hyperbolic_tangent,
+    inverse_hyperbolic_tangent,
+    logarithm,
+    probability,
+)
 
 HALF = sympy.Rational(1, 2)
 r = sympy.Symbol("r")
@@ -133,6 +142,17 @@ def test_the_bounds_of_an_interval_belong_to_it() -> None:
     assert between(0, "recombination", 0, "1/2") == 0
     with pytest.raises(ArgumentError, match="must lie between 0 and 1/2"):
         between("0.51", "recombination", 0, "1/2")
+    with pytest.raises(NotationError, match=r"^recombination='often' is not a number"):
+        between("often", "recombination", 0, "1/2")
+
+
+@pytest.mark.parametrize("value", ["3/10", 0.3, Fraction(3, 10)])
+def test_elementary_functions_are_exact_and_take_any_number(value: Any) -> None:
+    x = sympy.Rational(3, 10)
+    assert exponential(value) == sympy.exp(x)
+    assert logarithm(value) == sympy.log(x)
+    assert hyperbolic_tangent(value) == sympy.tanh(x)
+    assert inverse_hyperbolic_tangent(value) == sympy.atanh(x)
 
 
 @pytest.mark.parametrize(

@@ -38,6 +38,19 @@ def test_values_are_written_over_one_whole_denominator() -> None:
     assert [ring.quotient(weight, total) for weight in weights] == [sympy.expand(value) for value in values]
 
 
+def test_a_ring_writes_each_set_of_values_for_itself() -> None:
+    """Asked again it gives the same weights, in a list of its own, and other values get other weights."""
+    ring = WeightRing.of([r, q])
+    first, total = ring.whole([r / 2, 1 - r / 2])
+    other, one = ring.whole([q, 1 - q])
+    assert (total, one) == (2, 1)
+    assert [ring.quotient(weight, one) for weight in other] == [q, 1 - q]
+    again, _ = ring.whole([r / 2, 1 - r / 2])
+    assert again == first
+    again.clear()
+    assert ring.whole([r / 2, 1 - r / 2]) == (first, 2)
+
+
 @pytest.mark.parametrize(
     ("weight", "total", "quotient"),
     [
@@ -65,6 +78,18 @@ def test_whole_weights_divide_to_rationals_in_any_ring() -> None:
     assert ring.quotient(3, 6) == HALF
     assert isinstance(RATIONAL.quotient(3, 6), sympy.Rational)
     assert ring.quotient(*_pair(ring, 3, 6)) == HALF
+
+
+def test_a_whole_number_may_be_divided_by_a_polynomial() -> None:
+    ring = WeightRing.of([r])
+    (double, one), _ = ring.whole([2 * r, 1 + r])
+    assert ring.quotient(6, double) == 3 / r
+    assert ring.quotient(6, one) == 6 / (1 + r)
+    assert ring.quotient(6, double - double + 4) == sympy.Rational(3, 2)
+    assert ring.quotient(double, 4) == r / 2
+    root = WeightRing.of([sympy.sqrt(2)])
+    (irrational,), _ = root.whole([sympy.sqrt(2)])
+    assert root.quotient(2, irrational) == sympy.sqrt(2)
 
 
 def _pair(ring: WeightRing, above: int, below: int) -> tuple[Any, Any]:

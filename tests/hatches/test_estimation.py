@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from sympy import Rational
 
 from pinfeather.crosses import Offspring, cross
-from pinfeather.errors import ArgumentError, ImpossibleError, UnknownSymbolError
+from pinfeather.errors import ArgumentError, ImpossibleError, NotationError, UnknownSymbolError
 from pinfeather.exact.distribution import Distribution
 from pinfeather.hatches import Estimate, estimate, lod
 from pinfeather.heredity import Linkage, Locus, Species, Trait
@@ -279,6 +279,13 @@ BAD = {
     ),
     "a range the wrong way round": (lambda: estimate(SEEN, TWO, r, between=(1, 0)), ArgumentError, "the smaller first"),
     "a range of one": (lambda: estimate(SEEN, TWO, r, between="1/2"), ArgumentError, "pair of numbers"),
+    "support in words": (lambda: estimate(SEEN, TWO, r, support="two"), NotationError, "support='two'"),
+    "an end of the range in words": (
+        lambda: estimate(SEEN, TWO, r, between=(0, "half")),
+        NotationError,
+        "between='half'",
+    ),
+    "a value in words": (lambda: lod(SEEN, TWO, r, at="half"), NotationError, "at='half'"),
     "no support": (lambda: estimate(SEEN, TWO, r, support=0), ArgumentError, "above 0"),
     "several hatches, one expectation": (lambda: estimate([SEEN, SEEN], TWO, r), ArgumentError, "as many expectations"),
     "a symbol to be tested": (lambda: lod(SEEN, TWO, r, at=s), ArgumentError, "must be a number"),
@@ -297,5 +304,7 @@ BAD = {
 @pytest.mark.parametrize("name", BAD)
 def test_bad_calls_are_answered(name: str) -> None:
     call, error, words = BAD[name]
-    with pytest.raises(error, match=words):
+    with pytest.raises(error, match=words) as caught:
         call()
+    assert "None" not in str(caught.value)
+    assert caught.value.fields.get("value", ...) is not None

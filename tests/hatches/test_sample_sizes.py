@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import math
+from typing import Any
 
 import pytest
 import scipy.stats
@@ -103,11 +104,33 @@ def test_an_irrational_fraction_needs_as_many_chicks_as_its_neighbours() -> None
     assert likely_range(sympy.sqrt(2) / 2, 10)[:2] == likely_range("0.7071067811865475", 10)[:2]
 
 
+@pytest.mark.parametrize(
+    "ask",
+    [lambda value: chicks_needed(value, certainty="50%"), lambda value: likely_range(value, 1, coverage="40%")],
+    ids=["chicks_needed", "likely_range"],
+)
+def test_an_irrational_fraction_at_a_turning_point_is_refused_by_name(ask: Any) -> None:
+    """One chick is enough for an even chance of a class of just over a half, two are needed just below."""
+    hair = sympy.sqrt(2) / 10**70
+    with pytest.raises(ArgumentError, match=r"too close to a turning point.*give a rational number near it") as caught:
+        ask(Rational(1, 2) + hair)
+    assert (caught.value.argument, caught.value.value) == ("fraction", Rational(1, 2) + hair)
+    assert ask(Rational(1, 2) + 10**20 * hair)
+
+
+def test_what_can_be_named_only_for_an_offspring_is_refused_by_name() -> None:
+    for asked in ({"traits": "comb"}, {"loci": "lav"}):
+        with pytest.raises(ArgumentError) as caught:
+            chance_of_each({"a": "1/4"}, {"a": 1}, 5, **asked)
+        assert {caught.value.argument: caught.value.value} == asked
+
+
 def test_eggs_pay_for_fertility_hatch_and_survival() -> None:
     assert eggs_to_set("1/4") == chicks_needed("1/4")
     rates = {"fertility": "90%", "hatch_of_fertile": "85%", "survival": "95%"}
     assert eggs_to_set("1/4", **rates) == chicks_needed(Rational(1, 4) * Rational(90 * 85 * 95, 100**3)) == 15
     assert eggs_to_set("1/2", wanted=3, fertility="1/2") == chicks_needed("1/4", wanted=3)
+    assert eggs_to_set("1/4", certainty="99%") == chicks_needed("1/4", certainty="99%") == 17
 
 
 def test_eggs_pay_for_lethal_genotypes_too() -> None:
@@ -120,6 +143,7 @@ def test_eggs_for_several_classes_at_once() -> None:
     each = {"pullet": "1/8", "cockerel": "1/8"}
     wanted = {"pullet": 2, "cockerel": 1}
     assert eggs_to_set(each, wanted) == chicks_needed_for_each(each, wanted)
+    assert eggs_to_set(each, wanted, "50%") == chicks_needed_for_each(each, wanted, "50%")
     halved = {name: Rational(1, 16) for name in each}
     assert eggs_to_set(each, wanted, fertility="1/2") == chicks_needed_for_each(halved, wanted)
 
@@ -216,6 +240,15 @@ BAD = {
     "negative fraction": (lambda: chance(-0.1, 3), ArgumentError, "between 0 and 1"),
     "chicks not whole": (lambda: chance("1/4", 2.5), ArgumentError, "chicks=2.5"),
     "negative chicks": (lambda: chance("1/4", -1), ArgumentError, "at least 0"),
+    "chicks of a range not whole": (lambda: likely_range("1/4", 2.5), ArgumentError, "chicks=2.5"),
+    "chicks of several classes not whole": (
+        lambda: chance_of_each({"a": "1/4"}, {"a": 1}, 2.5),
+        ArgumentError,
+        "chicks=2.5",
+    ),
+    "a least number not whole": (lambda: chance("1/4", 9, at_least=0.5), ArgumentError, "at_least=0.5"),
+    "a largest number not whole": (lambda: chance("1/4", 9, at_most=0.5), ArgumentError, "at_most=0.5"),
+    "coverage of nothing": (lambda: likely_range("1/4", 9, 0), ArgumentError, "coverage=0"),
     "bounds the wrong way round": (lambda: chance("1/4", 9, at_least=4, at_most=2), ArgumentError, "contradict"),
     "no chicks chosen": (lambda: chance(CARRIERS, 9), ArgumentError, "say which chicks"),
     "a choice without an offspring": (lambda: chance("1/4", 9, sex="male"), ArgumentError, "of an Offspring"),
@@ -248,8 +281,13 @@ BAD = {
         ArgumentError,
         "Offspring",
     ),
+    "one number wanted of several classes": (lambda: eggs_to_set({"a": "1/4"}, 2), ArgumentError, "wanted=2"),
     "fractions above one": (lambda: chance_of_each({"a": "2/3", "b": "1/2"}, {"a": 1}, 5), ArgumentError, "sum to 7/6"),
-    "an unknown class": (lambda: chance_of_each({"rose": "1/4"}, {"roze": 1}, 5), UnknownSymbolError, "'rose'"),
+    "an unknown class": (
+        lambda: chance_of_each({"rose": "1/4"}, {"roze": 1}, 5),
+        UnknownSymbolError,
+        "'roze' in fractions.*'rose'",
+    ),
     "a negative want": (lambda: chance_of_each({"a": "1/4"}, {"a": -1}, 5), ArgumentError, "wanted a=-1"),
     "wants that are no mapping": (lambda: chance_of_each({"a": "1/4"}, 3, 5), ArgumentError, "wanted=3"),
     "traits of plain fractions": (
@@ -278,5 +316,7 @@ BAD = {
 @pytest.mark.parametrize("name", BAD)
 def test_bad_calls_are_answered(name: str) -> None:
     call, error, words = BAD[name]
-    with pytest.raises(error, match=words):
+    with pytest.raises(error, match=words) as caught:
         call()
+    assert "None" not in str(caught.value)
+    assert caught.value.fields.get("value", ...) is not None

@@ -241,7 +241,7 @@ def test_what_does_not_fit_together_is_refused_with_the_file() -> None:
 
 def test_a_pair_that_stands_twice_is_refused() -> None:
     pairs = [{"loci": ["Tu", "gr"], "recombination": "0.1"}, {"loci": ["gr", "Tu"], "recombination": "0.2"}]
-    with pytest.raises(DefinitionError, match=r"\(Tu Bo gr\).*stands twice"):
+    with pytest.raises(DefinitionError, match=r"\(Tu Bo gr\).*pairs=\['gr', 'Tu'\]: stands twice"):
         species_from_tables(changed(["linkage", 0, "pairs"], pairs))
 
 

@@ -8,7 +8,7 @@ import pytest
 import sympy
 
 from pinfeather import ArgumentError, ImpossibleError, UnknownSymbolError
-from pinfeather.heredity import Phenotype
+from pinfeather.heredity import Linkage, Locus, Phenotype, Species
 from tests.hand_made import fowl
 
 COCK = fowl().genotype("P O/p+ o+ Lav+/lav S/s+ Po/po+")
@@ -57,8 +57,9 @@ def test_a_sex_fills_in_the_wild_type_of_sex_linked_loci() -> None:
 
 
 def test_a_bird_does_not_change_sex() -> None:
-    with pytest.raises(ImpossibleError, match=r"R/r\+ S/- is female, not male"):
+    with pytest.raises(ImpossibleError, match=r"R/r\+ S/- is female, not male") as caught:
         HEN.with_sex("male")
+    assert (caught.value.genotype, caught.value.sex) == ("R/r+ S/-", "female")
     with pytest.raises(ArgumentError, match="sex='rooster': must be one of"):
         OPEN.with_sex("rooster")
 
@@ -69,6 +70,7 @@ def test_a_bird_does_not_change_sex() -> None:
 def test_a_genotype_may_tell_some_loci_only() -> None:
     part = COCK.restricted_to("lav", "P")
     assert part.loci == ("P", "lav")
+    assert (part.sex, OPEN.restricted_to("R").sex) == ("male", None)
     assert str(part) == "P/p+ Lav+/lav"
     assert part == fowl().genotype("P/p+ Lav+/lav R/R S/S", sex="male").restricted_to("P", "lavender")
     assert part != COCK
@@ -167,3 +169,12 @@ def test_genotypes_are_values() -> None:
     assert repr(OPEN) == "Genotype('R/r+')"
     assert pickle.loads(pickle.dumps(COCK)) == COCK
     assert pickle.loads(pickle.dumps(fowl())).genotype("S/-") == fowl().genotype("S/-")
+
+
+def test_what_is_doubled_between_linked_loci_in_phase_stands_by_itself() -> None:
+    loci = [Locus(one, f"look {one}", (f"{one.upper()}+", one)) for one in "abc"]
+    of = Species("marsh fowl", loci=loci, linkage=Linkage(("a", "b", "c"), ("0.1", "0.2")))
+    bird = of.genotype("A+ b C+/a b c")
+    assert str(bird) == "A+ C+/a c b/b"
+    assert of.genotype(str(bird)) == bird
+    assert str(bird.restricted_to("a", "b", "c")) == "A+ C+/a c b/b"

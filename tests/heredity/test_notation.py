@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from pinfeather import ArgumentError, DefinitionError, NotationError, TooLargeError, UnknownSymbolError
-from pinfeather.heredity import Genotype, Linkage, Locus, Species
+from pinfeather.heredity import Genotype, Linkage, Locus, Species, phases
 from tests.hand_made import PEA, ROSE, SILVER, fowl
 
 AMBIGUOUS = Species(
@@ -171,7 +171,13 @@ def test_a_text_that_does_not_follow_the_notation_is_told_what_and_where(
     assert caught.value.column == column
     assert caught.value.text == text
     if column is not None:
-        assert f"at column {column}" in str(caught.value)
+        assert str(caught.value).endswith(f" at column {column}") or "did you mean" in str(caught.value)
+
+
+def test_a_fault_of_the_whole_text_names_no_column() -> None:
+    with pytest.raises(NotationError) as caught:
+        fowl().genotype("R/r+ R/R")
+    assert str(caught.value) == "'R/r+ R/R': locus R stands twice"
 
 
 @pytest.mark.parametrize("text", [None, 5, b"R/r+", ["R/r+"], object()])
@@ -211,6 +217,7 @@ def test_copies_that_contradict_the_sex_or_the_chromosome_are_refused(text: str,
         fowl().genotype(text, sex=sex)
     assert words in str(caught.value)
     assert repr(text) in str(caught.value)
+    assert (caught.value.text, caught.value.column) == (text, None)
 
 
 SINGLES = Species(
@@ -306,6 +313,17 @@ def test_more_phases_than_can_be_listed_are_refused() -> None:
         of.genotype(text, phase="unknown")
     with pytest.raises(NotationError, match="the loci are linked, so it matters which alleles lie together"):
         of.genotype(text)
+
+
+def test_as_many_phases_as_fit_are_listed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each mixed locus after the first doubles the phases."""
+    monkeypatch.setattr(phases, "_MOST_PHASES", 4)
+    loci = [Locus(f"L{n}", f"look {n}", (f"L{n}", f"l{n}+")) for n in range(4)]
+    of = Species("fowl", loci=loci, linkage=Linkage([locus.symbol for locus in loci], ["0.1"] * 3))
+    assert len(of.genotype("L0/l0+ L1/l1+ L2/l2+", phase="unknown")) == 4
+    with pytest.raises(TooLargeError, match="leaves more than 4 phases open") as caught:
+        of.genotype("L0/l0+ L1/l1+ L2/l2+ L3/l3+", phase="unknown")
+    assert caught.value.limit == 4
 
 
 @pytest.mark.parametrize("phase", ["known", "", 5])

@@ -70,6 +70,8 @@ def test_other_symbols_are_free(symbol: str) -> None:
         ({"seen_at": "0 days"}, ArgumentError, "seen_at='0 days'"),
         ({"sources": "a book"}, ArgumentError, "sources='a book': must be a sequence of texts"),
         ({"shows": [("R/_", "rose")]}, ArgumentError, "shows=.*must be a mapping"),
+        ({"shows": {3: "rose"}}, ArgumentError, "shows=3: must be text, not int"),
+        ({"shows": {"R/_": 3}}, ArgumentError, r"shows\['R/_'\]=3: must be text, not int"),
         ({"aliases": {"Rr": "RR"}}, UnknownSymbolError, "no allele 'RR' in the aliases of locus R; did you mean 'R'"),
         ({"aliases": {"R r": "R"}}, ArgumentError, "alias of locus R='R r'"),
     ],

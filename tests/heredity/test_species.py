@@ -168,6 +168,27 @@ def test_parts_of_the_wrong_kind_are_refused() -> None:
         fowl().extended(loci="Cr")
 
 
+def test_a_figure_put_into_a_linkage_group_leaves_its_remarks() -> None:
+    group = Linkage(("R", "P", "O"), ("0.2", "0.04"), sources=["Ash 1900"], notes="a remark", flag="unsettled")
+    (more,) = fowl(linkage=group).extended(linkage=Linkage(("O", "P"), "0.1", sources=["Elm 1901"])).linkage
+    fifth, tenth = sympy.Rational(1, 5), sympy.Rational(1, 10)
+    assert (more.loci, more.recombination) == (("R", "P", "O"), ((fifth, fifth), (tenth, tenth)))
+    assert (more.sources, more.notes, more.flag) == (("Ash 1900", "Elm 1901"), "a remark", "unsettled")
+
+
+def test_loci_of_two_chromosomes_cannot_be_linked() -> None:
+    with pytest.raises(DefinitionError, match=r"the loci P S cannot be linked: they lie on Z, autosome$"):
+        Species("fowl", loci=[PEA, SILVER], linkage=Linkage(("P", "S"), "0.1"))
+
+
+def test_traits_are_shown_as_far_as_the_loci_behind_them_are_told() -> None:
+    of = fowl()
+    rose, pea = of.place_of("R"), of.place_of("P")
+    assert of.traits_shown_by([rose]) == ("comb",)
+    assert of.traits_shown_by([rose], [rose, pea]) == ("comb",)
+    assert of.traits_shown_by([rose], [rose]) == ("rose comb",)
+
+
 # ---- restricting -----------------------------------------------------------------------------------------------------
 
 
@@ -232,6 +253,14 @@ def test_a_rule_for_one_sex_goes_where_the_background_fits_it_in_the_other() -> 
     assert rules == [("R/_", "cock", "male"), ("R/_", "hen", "female"), ("", "other", "male"), ("", "rest", None)]
     never = Species("fowl", loci=[ROSE, SILVER], traits=Trait("dress", [("R/_ S/-", "x", "female"), ("", "rest")]))
     assert never.restricted_to("R").traits == ()
+
+
+def test_harm_and_cautions_are_kept_as_they_read_where_the_rest_is_wild_type() -> None:
+    cautions = [Caution("R/R s+/_", "rose doubled."), Caution("R/R S/_", "and silver.")]
+    harms = [Viability("R/R s+/_", "1/2"), Viability("R/R S/_", "1/3")]
+    small = Species("fowl", loci=[ROSE, SILVER], viability=harms, cautions=cautions).restricted_to("R")
+    assert [(caution.pattern, caution.text) for caution in small.cautions] == [("R/R", "rose doubled.")]
+    assert [(harm.pattern, harm.survival) for harm in small.viability] == [("R/R", sympy.Rational(1, 2))]
 
 
 def test_harm_that_a_background_leaves_to_one_sex_stays_with_that_sex() -> None:

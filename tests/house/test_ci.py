@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import importlib.util
 import os
 import subprocess
@@ -188,3 +189,61 @@ def test_the_page_for_browsers_answers_a_pairing_and_shows_a_slip_escaped(root: 
     assert "animal-welfare law" in names["answer"]("Cp/cp+", "Cp/cp+")
     assert names["answer"]("<b>", "+").startswith("<p>")
     assert "<b>" not in names["answer"]("<b>", "+")
+
+
+# ---- mutants ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("part", "whole", "low", "high"),
+    [(0, 10, 0, 0.3085), (10, 10, 0.6915, 1), (5, 10, 0.1871, 0.8129), (95, 100, 0.8872, 0.9836)],
+)
+def test_a_sample_of_mutants_is_reported_with_the_interval_of_the_tables(
+    root: Path, part: int, whole: int, low: float, high: float
+) -> None:
+    """C. J. Clopper and E. S. Pearson 1934, Biometrika 26:404-413; the figures for 10 are those of their method in any
+    table of exact binomial limits (from memory).
+    """
+    assert script(root, "mutation").interval(part, whole) == pytest.approx((low, high), abs=1e-4)
+
+
+def test_mutants_are_chosen_by_name_by_what_became_of_them_and_by_a_seeded_draw(root: Path) -> None:
+    mutation = script(root, "mutation")
+    known = {f"exact.counting.{n}": 1 for n in range(40)} | {
+        "exact.roots.1": 0,
+        "exact.roots.2": 33,
+        "exact.tails": None,
+    }
+
+    def chosen(only: str = "*", again: bool = False, sample: int | None = None, seed: int = 1) -> list[str]:
+        asked = argparse.Namespace(only=only, again=again, sample=sample, seed=seed)
+        return list(mutation.chosen(known, asked))
+
+    assert chosen() == sorted(known)
+    assert chosen("*roots*") == ["exact.roots.1", "exact.roots.2"]
+    assert chosen(again=True) == ["exact.roots.1", "exact.roots.2"]
+    assert len(chosen(sample=10)) == 10
+    assert chosen(sample=10) == chosen(sample=10) != chosen(sample=10, seed=2)
+
+
+@pytest.mark.parametrize(
+    ("code", "status"),
+    [(None, "not run"), (0, "survived"), (1, "killed"), (255, "killed at once"), (-24, "timed out"), (33, "untested")],
+)
+def test_what_became_of_a_mutant_is_read_off_its_exit_code(root: Path, code: int | None, status: str) -> None:
+    assert script(root, "mutation").status(code) == status
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "idle"),
+    [
+        ("zip(a, b, strict=True)", "zip(a, b, strict=None)", True),
+        ("zip(a, b, strict=True)", "zip(a, b, )", True),
+        ("zip(a, b, strict=True)", "zip(a, None, strict=True)", False),
+        ("zip(a, b, strict=True)", "zip(a, strict=True)", False),
+        ("f(a, b)", "f(a, )", False),
+    ],
+)
+def test_a_mutant_that_only_asks_less_of_zip_is_known_as_such(root: Path, before: str, after: str, idle: bool) -> None:
+    difference = f"--- a.py\n+++ a.py\n@@ -1 +1 @@\n x = 1\n-y = {before}\n+y = {after}\n"
+    assert script(root, "mutation").only_strictness(difference) is idle
