@@ -1,18 +1,12 @@
-"""Whole squares, as a reader sees them, and the grids they are laid out on; the figures were worked out by hand."""
+"""Whole squares, as a reader sees them; the figures were worked out by hand."""
 
 from __future__ import annotations
 
-import pytest
-
 from pinfeather import cross
-from pinfeather.crosses import grids
 from pinfeather.crosses.handing import most_gametes
 from pinfeather.crosses.showing import in_one_line
 from pinfeather.heredity import Genotype
 from tests.hand_made import fowl
-
-ENTRIES = ((("a \\ b",), ("x",)), (("y",), ("1 | 2", "<b>")), (("zz",), ("3",)))
-EVEN = ((("a \\ b",), ("x",)), (("y",), ("1",)), (("zz",), ("2",)))
 
 
 def cock(text: str) -> Genotype:
@@ -108,34 +102,3 @@ def test_two_looks_are_told_as_one_or_the_other_and_three_in_a_row() -> None:
     assert in_one_line(blues) == "splash (1/4), blue (1/2), black (1/4)"
     assert in_one_line(blues.given(lambda look: look["blue"] != "blue")) == "splash (1/2) or black (1/2)"
     assert in_one_line(blues.given("blue")) == "blue"
-
-
-# ---- the grids -----------------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("grid", "lines"),
-    [
-        (ENTRIES, ["a \\ b | x", "------+------", "y     | 1 | 2", "      | <b>", "------+------", "zz    | 3"]),
-        (EVEN, ["a \\ b | x", "------+--", "y     | 1", "zz    | 2"]),
-    ],
-    ids=["tall", "even"],
-)
-def test_columns_stand_under_each_other_and_tall_rows_are_parted(grid: grids.Grid, lines: list[str]) -> None:
-    assert grids.as_text(grid) == lines
-
-
-def test_a_grid_in_markdown_has_headings_in_bold_and_no_markup_of_its_texts() -> None:
-    table = "| a \\\\ b | **x** |\n| --- | --- |\n| **y** | 1 \\| 2<br>\\<b\\> |\n| **zz** | 3 |\n"
-    assert grids.as_markdown(ENTRIES) == table
-    assert grids.as_markdown(ENTRIES, ["One *line*.", "Two.", "Three."]) == (
-        f"{table}\nOne \\*line\\*.  \nTwo.  \nThree."
-    )
-
-
-def test_a_grid_in_html_tells_which_way_its_headings_point() -> None:
-    assert grids.as_html(ENTRIES, ["One & two.", "Three."]) == (
-        '<div><table><thead><tr><th scope="col">a \\ b</th><th scope="col">x</th></tr></thead>'
-        '<tbody><tr><th scope="row">y</th><td>1 | 2<br>&lt;b&gt;</td></tr>'
-        '<tr><th scope="row">zz</th><td>3</td></tr></tbody></table><p>One &amp; two.</p><p>Three.</p></div>'
-    )

@@ -228,11 +228,6 @@ def test_a_table_that_just_fits_leaves_nothing_out() -> None:
     assert repr(seven).endswith("'5': 1/7, ...})")
 
 
-def test_html_shows_each_outcome_with_its_chance_and_its_percentage() -> None:
-    assert "<tr><td>walnut</td><td>9/16</td><td>56.25 %</td></tr>" in COMBS._repr_html_()
-    assert "<th>outcome</th><th>fraction</th>" in COMBS._repr_html_()
-
-
 def test_html_escapes_what_a_user_wrote() -> None:
     html = Distribution.of({"<b>bold & odd</b>": 1, "plain": 1})._repr_html_()
     assert "<b>" not in html

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import re
 from typing import Any
 
@@ -12,19 +11,8 @@ import pytest
 import sympy
 from sympy import Rational
 
-from pinfeather.hatches import estimate, goodness_of_fit, heterogeneity, likely_range
-from pinfeather.hatches.layout import (
-    brief,
-    decimal_text,
-    exact_text,
-    how_often,
-    html_table,
-    number_text,
-    percent_text,
-    short_p,
-    statistic_text,
-    text_table,
-)
+from pinfeather.hatches import estimate, goodness_of_fit, heterogeneity
+from pinfeather.hatches.layout import brief, how_often, percent_text, short_p
 
 r = sympy.Symbol("r")
 ESTIMATE = estimate({"parental": 27, "recombinant": 6}, {"parental": 1 - r, "recombinant": r}, r)
@@ -81,43 +69,11 @@ def test_a_p_value_has_three_digits_that_count(p_value: Any, words: str) -> None
     assert short_p(p_value) == words
 
 
-def test_numbers_are_written_exactly_or_with_as_many_places_as_asked() -> None:
-    assert exact_text(Rational(3, 4)) == "3/4"
-    assert exact_text(Rational(-3, 1)) == "-3"
-    assert exact_text(sympy.sqrt(2)) == "sqrt(2)"
-    assert exact_text(sympy.Integer(10) ** 5000) == "1" + "0" * 5000
-    assert decimal_text(Rational(261, 4)) == "65.25"
-    assert decimal_text(Rational(1, 3), 4) == "0.3333"
-    assert decimal_text(sympy.Integer(7)) == decimal_text(7) == "7"
-    assert statistic_text(Rational(1, 8)) == "0.125"
-    assert (number_text(0.5), number_text(math.inf), number_text(Rational(1, 2))) == (0.5, "infinite", "1/2")
-
-
 def test_a_long_number_is_shown_by_its_size() -> None:
     forty, longer = Rational(1, 10**37 + 1), Rational(1, 10**38 + 1)
     assert brief(forty) == f"1/1{'0' * 36}1"
     assert len(brief(forty)) == 40
     assert brief(longer) == "<about 1e-38>"
-
-
-# ---- tables --------------------------------------------------------------------------------------------------------
-
-
-def test_a_table_is_aligned_to_the_left_and_then_to_the_right() -> None:
-    rows = [("class", "counted"), ("a", "10"), ("longer name", "5")]
-    assert text_table(rows, ["A remark."]) == (
-        "class        counted\na                 10\nlonger name        5\nA remark."
-    )
-    assert html_table(rows[:2], ["A & B.", "C."]) == (
-        "<table><thead><tr><th>class</th><th>counted</th></tr></thead>"
-        "<tbody><tr><td>a</td><td>10</td></tr></tbody></table><p>A &amp; B.</p><p>C.</p>"
-    )
-    assert "</tr><tr><td>longer name</td><td>5</td></tr></tbody>" in html_table(rows)
-
-
-def test_what_has_no_column_heads_has_one_over_its_words() -> None:
-    assert "<tr><th>what the counts say</th><th></th></tr>" in ESTIMATE._repr_html_()
-    assert "<tr><th>what is likely</th><th></th></tr>" in likely_range("1/2", 10)._repr_html_()
 
 
 # ---- verdicts ------------------------------------------------------------------------------------------------------
