@@ -270,7 +270,7 @@ def write_species(species: Species, path: _Path) -> None:
         text = toml_text(tables_from_species(species))
     except TypeError as error:
         message = f"{species.name} cannot be written as TOML: {error}; write_document() keeps symbolic numbers"
-        raise DefinitionError(message) from error
+        raise DefinitionError(message, species=species.name) from error
     try:
         content = text.encode()
     except UnicodeEncodeError as error:
