@@ -272,6 +272,16 @@ def test_harm_that_a_background_leaves_to_one_sex_stays_with_that_sex() -> None:
         assert cross(cock, hen).lost == sympy.Rational(lost)
 
 
+def test_harm_that_the_background_does_to_every_bird_of_one_sex_is_kept() -> None:
+    """Half of the hens die of what every wild-type hen has: the loss and the share of hens stay as they were."""
+    of = Species("fowl", loci=[ROSE, SILVER], viability=Viability("s+/-", "1/2"))
+    for bird in (of, of.restricted_to("R")):
+        chicks = cross(bird.genotype("R/r+", sex="male"), bird.genotype("R/r+", sex="female"))
+        assert chicks.lost == sympy.Rational(1, 4)
+        assert chicks.fraction(sex="female") == sympy.Rational(1, 3)
+    assert [(harm.pattern, harm.sex) for harm in of.restricted_to("R").viability] == [("", "female")]
+
+
 @given(st.data(), species(3))
 def test_restricting_changes_no_answer_about_birds_that_are_wild_type_elsewhere(
     data: st.DataObject, of: Species

@@ -116,7 +116,8 @@ def restrict(species: Species, places: Sequence[int]) -> Species:
             attrs.evolve(entry, pattern=text, sex=entry.sex or sex)
             for pattern, entry in species.viable_patterns
             for text, sex in background.pattern(pattern.items)
-            if text and (entry.sex is None or sex in (None, entry.sex))
+            # What harms every bird of one sex in this background is kept: it tilts the sexes.
+            if (text or entry.sex or sex) and (entry.sex is None or sex in (None, entry.sex))
         ),
         cautions=tuple(
             attrs.evolve(c, pattern=text)

@@ -360,7 +360,8 @@ class Species(Shown):
         Returns
         -------
         Species
-            Traits are kept as they are read in birds that are wild type elsewhere.
+            Traits and harm are kept as they read in birds that are wild type elsewhere; harm that all those suffer
+            alike, cocks and hens, is left out, since it changes no fraction of the chicks.
 
         Raises
         ------

@@ -35,7 +35,8 @@ class Viability:
     Parameters
     ----------
     pattern : str
-        The genotypes meant, in pattern notation, such as ``"Cp/Cp"``.
+        The genotypes meant, in pattern notation, such as ``"Cp/Cp"``.  With ``sex`` it may be empty: every bird of
+        that sex.
     survival : number or symbol
         The fraction that survives the stage, from 0 (lethal) to 1, relative to other birds.
     stage : {"embryo", "chick", "adult"}
@@ -60,7 +61,7 @@ class Viability:
     True
     """
 
-    pattern: str = attrs.field(converter=_checks.pattern_text)
+    pattern: str
     survival: Expr = attrs.field(converter=_written)
     stage: str = attrs.field(default="embryo")
     note: str = ""
@@ -71,6 +72,8 @@ class Viability:
     def __attrs_post_init__(self) -> None:
         if self.sex is not None:
             read_sex(self.sex)
+        if self.sex is None or not isinstance(self.pattern, str):
+            _checks.pattern_text(self.pattern)
         object.__setattr__(self, "survival", probability(self.survival, f"survival of {self.pattern}"))
 
     @stage.validator
