@@ -53,7 +53,7 @@ MANY = [
     (
         {"blue": "P O/P O a/a", "white": "p+ o+/p+ o+ c/c d/d"},
         "a/a c/c d/d O/_ p+/p+",
-        {"max_seasons": 4},
+        {"max_seasons": 5},
     ),
 ]
 NAMES = ["6 of 2 lines", "6 of 3 lines", "8 of 2 lines", "10 by dna", "7 of several sorts", "5, two of them linked"]
