@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import TypeAlias
 
 from pinfeather.plans.bounds import Arc, Bounds
 from pinfeather.plans.search import Deed
 from pinfeather.plans.trials import Trial
+
+Matings: TypeAlias = dict[tuple[int, int, int, Trial | None], tuple[Arc, dict[int, tuple[int, ...]]]]
+"""By season, parents and test: the way, and the looks to keep for each kind."""
 
 
 class Derivations:
@@ -60,7 +64,7 @@ class Derivations:
     def _laid_out(self, season: int, wanted: list[int], arc: Arc) -> tuple[Deed, ...] | None:
         """Put the matings of a derivation together."""
         breeding = self.breeding
-        matings: dict[tuple[int, int, int, Trial | None], tuple[Arc, dict[int, tuple[int, ...]]]] = {}
+        matings: Matings = {}
         needs: list[tuple[int, int, Arc | None]] = [(season, kind, arc) for kind in wanted]
         while needs:
             now, kind, way = needs.pop()
@@ -79,6 +83,7 @@ class Derivations:
                 matings[key] = (way, {})
                 needs += [(now - 1, parent, None) for parent in way.parents]
             matings[key][1][kind] = looks
+        _join_tests(matings)
         made = []
         for (now, sire, dam, trial), (_, demands) in matings.items():
             listed = tuple(sorted(demands.items()))
@@ -87,3 +92,16 @@ class Derivations:
                 return None
             made.append(Deed(now, sire, dam, listed, chance, trial))
         return tuple(sorted(made, key=lambda deed: deed.season))
+
+
+def _join_tests(matings: Matings) -> None:
+    """Let a bird be proved by the same test beside which it is bred from."""
+    beside = {
+        (season, trial.suspect, trial.assays): key
+        for key in matings
+        if (season := key[0]) and (trial := key[3]) is not None and trial.mate is not None
+    }
+    for key in list(matings):
+        trial = key[3]
+        if trial is not None and trial.mate is None and (key[0], trial.suspect, trial.assays) in beside:
+            matings[beside[key[0], trial.suspect, trial.assays]][1].update(matings.pop(key)[1])

@@ -288,8 +288,26 @@ class Planner:
             # Where something was found that does not fit, what takes more eggs than the seasons hold will not either.
             crowded = self.max_eggs is not None and self._timed and limit > self.max_eggs * seasons
             if crowded or not bounds.cut or limit > _FARTHEST:
-                return
+                break
             limit *= 2
+        if self.best is None and not self.rejected and bounds.least() < limit:
+            self._first_of_all(seasons, bounds.least())
+
+    def _first_of_all(self, seasons: int, least: float) -> None:
+        """Where kinds can be had, and no derivation is certain enough: any structure that is, cheap ones first.
+
+        Each step alone costs no more eggs than it takes beside others.
+        """
+
+        def found(_total: float, path: Path) -> float | None:
+            self.consider(deeds_of(path))
+            return None if self.best is None else 0.0
+
+        for times in (2, 4, 8):
+            bounds = self._bounds(seasons, 0.0, times * least)
+            Punctual(bounds, self._mirrored(), self.tick).run(found)
+            if self.best is not None:
+                return
 
     def _first_that_fits(self, seasons: int, most: int, price: float) -> None:
         """A programme to begin with where the seasons are crowded: among all that take no more than they hold."""
