@@ -20,8 +20,8 @@ from pinfeather.errors import (
     UnknownSymbolError,
 )
 
-# `dev` is quick; `ci` looks longer, gives the same cases on every run and watches no clock.
-settings.register_profile("dev", max_examples=20, deadline=None)
+# `dev` is quick; `ci` looks longer and gives the same cases on every run; neither watches the clock.
+settings.register_profile("dev", max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile(
     "ci",
     max_examples=100,

@@ -28,7 +28,7 @@ def script(root: Path, name: str) -> types.ModuleType:
 def test_the_readme_gives_two_commands_for_the_job_and_for_the_tests(root: Path) -> None:
     job, tests = script(root, "readme_commands").commands((root / "README.md").read_text(encoding="utf-8"))
     assert job.endswith("examples/plan_the_season.py")
-    assert tests.endswith("pytest")
+    assert tests.endswith(".venv/bin/pytest -n auto --dist loadfile")
 
 
 def test_the_commands_are_printed_one_a_line_for_the_shell(root: Path) -> None:
