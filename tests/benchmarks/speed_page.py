@@ -182,7 +182,8 @@ def draw(name: str, points: list[Point], folder: Path) -> None:
 
 
 def surroundings(found: Measured) -> str:
-    versions = ", ".join(f"{name} {importlib.metadata.version(name)}" for name in LIBRARIES)
+    there = {dist.metadata["Name"].lower(): dist.version for dist in importlib.metadata.distributions()}
+    versions = ", ".join(f"{name} {there[name]}" for name in LIBRARIES if name in there)
     date = f"{found.date.day} {found.date:%B %Y}"
     return (
         f"Measured on {date} on {found.machine}; Python {platform.python_version()}, {versions}.\n"
