@@ -13,7 +13,7 @@ from pinfeather.plans.blocks import Mask
 from pinfeather.plans.breeding import Breeding
 from pinfeather.plans.chances import HatchChance
 from pinfeather.plans.drafting import steps_of
-from pinfeather.plans.kinds import Demand, Kind, Looks
+from pinfeather.plans.kinds import Demand, Kind, Looks, couple
 from pinfeather.plans.search import Deed
 from pinfeather.plans.timetables import first_season, was_on_test
 from pinfeather.plans.unproved import TrialChance
@@ -199,7 +199,7 @@ def _possible(breeding: Breeding, deed: Deed, parents: Sequence[Kept], demand: D
         if not looks:
             return Kind(kind.sex, suspect)
         mate = parents[1 + deed.trial.mates.index(deed.trial.mate)].kind.known
-        sire, dam = (suspect, mate) if breeding.kinds[deed.trial.suspect].sex == 0 else (mate, suspect)
+        sire, dam = couple(breeding.kinds[deed.trial.suspect].sex, suspect, mate)
     known: tuple[Mask, ...] = ()
     for block, kept in enumerate(looks):
         family = breeding.nursery.family(block, sire[block], dam[block], kind.sex)

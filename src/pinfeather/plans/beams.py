@@ -20,7 +20,7 @@ import attrs
 from pinfeather.plans.blocks import Mask
 from pinfeather.plans.breeding import Breeding, Child, Option
 from pinfeather.plans.chances import MOST_EGGS
-from pinfeather.plans.kinds import Kind
+from pinfeather.plans.kinds import Kind, couple
 from pinfeather.plans.ladders import Ladder, Pick, Values, climb, ladder_of, worthwhile
 from pinfeather.plans.prospects import Prospects
 
@@ -397,14 +397,14 @@ class Beam:
             owner = self.breeding.setting.blocks[block]
             # With the best mate that there can be.
             other = owner.target[1 - candidate.sex] or (1 << len(owner.states[1 - candidate.sex])) - 1
-            pair = (hoped, other) if candidate.sex == 0 else (other, hoped)
+            pair = couple(candidate.sex, hoped, other)
             if self.prospects.finish(block, *pair) <= self.prospects.floor / 2:
                 found |= 1 << block
         return found
 
     def _beside(self, other: Candidate, candidate: Candidate) -> float:
         """The value of a candidate as the mate of another one."""
-        pair = (candidate.hoped, other.hoped) if candidate.sex == 0 else (other.hoped, candidate.hoped)
+        pair = couple(candidate.sex, candidate.hoped, other.hoped)
         now = later = 0.0
         for block, (cock, hen) in enumerate(zip(*pair, strict=True)):
             first, second = self.prospects.crossed(block, cock, hen)

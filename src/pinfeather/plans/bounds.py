@@ -14,7 +14,7 @@ import attrs
 
 from pinfeather.plans.breeding import Breeding, Child
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.kinds import Looks
+from pinfeather.plans.kinds import Looks, couple
 from pinfeather.plans.trials import Trial
 
 
@@ -59,6 +59,7 @@ class Bounds:
         self._sorted: dict[tuple[int, int], list[tuple[float, float, Arc]]] = {}
         self._done: set[object] = set()
         self._tested: set[int] = set()
+        self._seasons_trials: dict[int, list[tuple[Trial, Chance, float]]] = {}
         self._least_chances: dict[int, float] = {}
         self._given: dict[tuple[int, int], set[int]] = {}
         self._eggs_needed: dict[tuple[tuple[int, int], float], list[tuple[int, Child]]] = {}
@@ -88,10 +89,8 @@ class Bounds:
         males = [(n, c) for n, c in before.items() if kinds[n].sex == 0]
         females = [(n, c) for n, c in before.items() if kinds[n].sex == 1]
         for sire, one in males:
-            proven, birds = kinds[sire].proven, kinds[sire].birds
             for dam, other in females:
-                # Unproven cocks and hens are bred in pairs.
-                if proven or kinds[dam].proven or kinds[dam].birds == birds:
+                if self.breeding.can_mate(sire, dam):
                     self.tick()
                     yield sire, dam, max(one, other)
 
@@ -137,8 +136,13 @@ class Bounds:
                     if bred is not None:
                         self._add_bred(trial, mate, child, bred, dearer + self.cost(bred), found)
 
-    def _trials(self, season: int) -> Iterator[tuple[Trial, Chance, float]]:
+    def _trials(self, season: int) -> list[tuple[Trial, Chance, float]]:
         """The test matings that can be made in a season, with what their birds cost at least."""
+        if season not in self._seasons_trials:
+            self._seasons_trials[season] = list(self._made_trials(season))
+        return self._seasons_trials[season]
+
+    def _made_trials(self, season: int) -> Iterator[tuple[Trial, Chance, float]]:
         before = self.levels[season - 1]
         kinds = self.breeding.kinds
         testers = [n for n in before if kinds[n].proven]
@@ -212,7 +216,7 @@ class Bounds:
         return self._given[pair]
 
     def _pair(self, bird: int, mate: int) -> tuple[int, int]:
-        return (bird, mate) if self.breeding.kinds[bird].sex == 0 else (mate, bird)
+        return couple(self.breeding.kinds[bird].sex, bird, mate)
 
     def _add_bred(
         self, trial: Trial, mate: int, child: Child, chance: Chance, value: float, found: dict[int, float]
@@ -230,9 +234,7 @@ class Bounds:
             self._arcs.setdefault(kind, []).append(self._trial_arc(trial, looks, chance))
 
     def _trial_arc(self, trial: Trial, looks: Looks, chance: Chance) -> Arc:
-        first = trial.mates[0]
-        male = self.breeding.kinds[trial.suspect].sex == 0
-        sire, dam = (trial.suspect, first) if male else (first, trial.suspect)
+        sire, dam = self._pair(trial.suspect, trial.mates[0])
         return Arc(sire, dam, looks, chance, trial)
 
     def _last(self) -> dict[int, float]:

@@ -16,7 +16,6 @@ from typing import TypeAlias
 Atoms: TypeAlias = tuple[tuple[int, Fraction], ...]
 """The parts into which a hatch falls: (which demands a chick of the part meets, as bits; its chance), none is 0."""
 
-TINY = 1e-300
 MOST_EGGS = 50_000
 """The most eggs of one step, or from one bird on test, that a programme is planned with."""
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from pinfeather.exact.numbers import exact
 from pinfeather.plans.breeding import Breeding
-from pinfeather.plans.kinds import Demand, Kind
+from pinfeather.plans.kinds import Demand, Kind, couple
 from pinfeather.plans.trials import Assay, Trial
 from pinfeather.plans.wording import CHICK, cautions_of, known_in_words, looks_in_words, telling_words
 
@@ -75,7 +75,7 @@ def _on_test(breeding: Breeding, action: Action, trial: Trial, at: int) -> dict[
     """One mate of the birds on test."""
     suspects, mate = action.parents[0], action.parents[1 + at]
     kind = breeding.kinds[trial.suspect]
-    sire, dam = (suspects, mate) if kind.sex == 0 else (mate, suspects)
+    sire, dam = couple(kind.sex, suspects, mate)
     number = action.number - len(trial.mates) + 1 + at
     fields = _mating(breeding, action, sire, dam, number)
     eggs = action.eggs_by_mate[at]
@@ -89,7 +89,7 @@ def _on_test(breeding: Breeding, action: Action, trial: Trial, at: int) -> dict[
         # A hen's eggs may come of the cock before for weeks (common practice, no source).
         fields["tells"] += ". Leave three weeks between the cocks"
     proven, bred = trial.proven, trial.proven if trial.mate is None else trial.mate
-    fields["keep"] = _kept(breeding, action, *((proven, bred) if kind.sex == 0 else (bred, proven)))
+    fields["keep"] = _kept(breeding, action, *couple(kind.sex, proven, bred))
     return fields
 
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 import attrs
 
 from pinfeather.plans.blocks import Mask
+
+T = TypeVar("T")
 
 Looks: TypeAlias = tuple[Mask, ...]
 """The looks to keep, block by block."""
@@ -82,3 +84,8 @@ class Kind:
                 return False
         # What is doubtful here and not there is asked of no bird there.
         return not other.doubts or not set(own) - {doubt.block for doubt in other.doubts}
+
+
+def couple(sex: int, bird: T, mate: T) -> tuple[T, T]:
+    """Sire and dam: a bird of one sex (0 male, 1 female), and its mate."""
+    return (bird, mate) if sex == 0 else (mate, bird)

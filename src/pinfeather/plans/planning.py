@@ -242,8 +242,7 @@ class Planner:
     def _within_limits(self, deeds: tuple[Deed, ...], shared: Split) -> tuple[tuple[Deed, ...], Split] | None:
         """A structure with its risk shared out, within the limits on working life and on eggs a season."""
         if self.max_eggs is None and self.working_life is None:
-            free = split([deed.chance for deed in deeds], self.certainty)
-            return None if free is None else (deeds, free)
+            return deeds, shared
         key = tuple((deed.season, deed.sire, deed.dam, deed.demands, deed.trial) for deed in deeds)
         tried, doubt = self._timed.get(key, (0.0, math.inf))
         found = Timed(None, None, doubt)

@@ -23,7 +23,7 @@ import attrs
 
 from pinfeather.plans.bounds import Arc, Bounds
 from pinfeather.plans.chances import Chance
-from pinfeather.plans.kinds import Demand, Looks
+from pinfeather.plans.kinds import Demand, Looks, couple
 from pinfeather.plans.trials import Trial
 
 Path: TypeAlias = "tuple[Deed, Path] | None"
@@ -245,8 +245,7 @@ class Search:
             return
         for trial in self._with_mates(arc.trial):
             assert trial.mate is not None  # that is what they are asked for
-            male = kinds[trial.suspect].sex == 0
-            looks = self._looks(*((trial.proven, trial.mate) if male else (trial.mate, trial.proven)), kind)
+            looks = self._looks(*couple(kinds[trial.suspect].sex, trial.proven, trial.mate), kind)
             if looks is not None:
                 more = (*demands, (kind, looks))
                 own = attrs.evolve(arc, trial=trial)

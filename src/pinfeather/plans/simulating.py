@@ -14,7 +14,7 @@ from pinfeather._results import Record, ShownRow
 from pinfeather.exact.numbers import as_percent, exact
 from pinfeather.plans.assembling import Action, Draft
 from pinfeather.plans.breeding import Breeding
-from pinfeather.plans.kinds import Demand, Kind
+from pinfeather.plans.kinds import Demand, Kind, couple
 from pinfeather.plans.seasons import Programme
 from pinfeather.plans.trials import Assay, Trial, telling_looks
 
@@ -185,14 +185,14 @@ class _Play:
         chicks_wanted = [keep for keep in action.keeps if keep[1][1]]
         for suspect in suspects:
             hatches = [
-                self._hatch(*((suspect, mate) if kind.sex == 0 else (mate, suspect)), eggs)
+                self._hatch(*couple(kind.sex, suspect, mate), eggs)
                 for (mate,), eggs in zip(mates, action.eggs_by_mate, strict=True)
             ]
             if not all(self._passes(kind, assay, hatches[at]) for at, assay in enumerate(trial.assays)):
                 continue
             kept: dict[str, list[Bird]] | None = {}
             if trial.mate is not None:
-                pair = (trial.proven, trial.mate) if kind.sex == 0 else (trial.mate, trial.proven)
+                pair = couple(kind.sex, trial.proven, trial.mate)
                 kept = self._kept(chicks_wanted, *pair, hatches[trial.mates.index(trial.mate)])
             if kept is not None:
                 self.birds.update(kept)

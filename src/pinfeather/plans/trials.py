@@ -15,7 +15,7 @@ import attrs
 
 from pinfeather.plans.blocks import Mask, bits
 from pinfeather.plans.chances import Atoms, Chance, HatchChance
-from pinfeather.plans.kinds import Demand, Doubt, Kind
+from pinfeather.plans.kinds import Demand, Doubt, Kind, couple
 from pinfeather.plans.unproved import TrialChance
 
 if TYPE_CHECKING:
@@ -125,7 +125,7 @@ class Bench:
         if trial.mate is None or not demands:
             return self._chance(trial.suspect, signals)
         kind = self.breeding.kinds[trial.suspect]
-        pair = (trial.proven, trial.mate) if kind.sex == 0 else (trial.mate, trial.proven)
+        pair = couple(kind.sex, trial.proven, trial.mate)
         beside = trial.mate not in (assay.tester for assay in trial.assays)
         if not beside and trial.assays[0].proves:
             bred = self._told_and_kept(kind, trial, pair, demands)
@@ -275,7 +275,7 @@ class Bench:
             for sex in (0, 1):
                 tells, silent = [], []
                 for block, (suspect, tester) in zip(blocks, case, strict=True):
-                    one, two = (suspect, tester) if kind.sex == 0 else (tester, suspect)
+                    one, two = couple(kind.sex, suspect, tester)
                     vector = breeding.nursery.look_vector(block, one, two, sex)
                     tells.append(sum((vector[look] for look in telling[block][sex]), Fraction(0)))
                     silent.append(sum(vector, Fraction(0)) - tells[-1])
@@ -289,7 +289,7 @@ class Bench:
 
     def _others_alive(self, kind: Kind, mate: Kind, blocks: Sequence[int], sex: int) -> Fraction:
         """The least share of chicks of one sex that live, as far as the other blocks go."""
-        sire, dam = (kind, mate) if kind.sex == 0 else (mate, kind)
+        sire, dam = couple(kind.sex, kind, mate)
         whole = Fraction(1)
         for block, (one, two) in enumerate(zip(sire.known, dam.known, strict=True)):
             if block not in blocks:
@@ -333,7 +333,7 @@ def _told_looks(breeding: Breeding, block: int, sex: int, speaking: Mask, silent
         for sort in (speaking, silent):
             looks: set[int] = set()
             for at, other in itertools.product(bits(sort), bits(mate)):
-                one, two = (at, other) if sex == 0 else (other, at)
+                one, two = couple(sex, at, other)
                 vector = breeding.nursery.look_vector(block, one, two, chick)
                 looks |= {look for look, chance in enumerate(vector) if chance}
             seen.append(looks)
