@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from tests.examples.scripts import run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SCRIPT = EXAMPLES / "first_hatch.py"
@@ -15,14 +15,9 @@ BIRDS = EXAMPLES / "data" / "first_hatch_birds.csv"
 PAIRINGS = EXAMPLES / "data" / "first_hatch_pairings.csv"
 
 
-def run(*files: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-W", "error", str(SCRIPT), *map(str, files)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
-
-
 @pytest.fixture(scope="module")
 def output() -> str:
-    done = run()
+    done = run(SCRIPT)
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -121,13 +116,13 @@ def test_a_slip_in_the_files_is_answered_with_its_place(tmp_path: Path, old: str
     birds, pairings = tmp_path / "birds.csv", tmp_path / "pairings.csv"
     birds.write_text(BIRDS.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
     pairings.write_text(PAIRINGS.read_text(encoding="utf-8"), encoding="utf-8")
-    done = run(birds, pairings)
+    done = run(SCRIPT, birds, pairings)
     assert done.returncode == 1
     assert done.stderr.startswith(answer)
     assert "Traceback" not in done.stderr
 
 
 def test_a_missing_file_is_named(tmp_path: Path) -> None:
-    done = run(tmp_path / "nowhere.csv", PAIRINGS)
+    done = run(SCRIPT, tmp_path / "nowhere.csv", PAIRINGS)
     assert done.returncode == 1
     assert done.stderr.startswith("nowhere.csv cannot be read")

@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 import functools
 import re
-import subprocess
-import sys
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+
+from tests.examples.scripts import run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SCRIPT = EXAMPLES / "flock_relations.py"
@@ -20,8 +20,7 @@ Parents = dict[str, Fraction]
 
 @pytest.fixture(scope="module")
 def output() -> str:
-    command = [sys.executable, "-W", "error", str(SCRIPT)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
+    done = run(SCRIPT)
     assert done.returncode == 0, done.stderr
     return done.stdout
 

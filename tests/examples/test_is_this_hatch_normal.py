@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 import scipy.stats
+
+from tests.examples.scripts import run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SCRIPT = EXAMPLES / "is_this_hatch_normal.py"
@@ -16,15 +16,10 @@ BOOK = EXAMPLES / "data" / "hatch_book.csv"
 HEAD = "hatch,pen,sire,dam,trait,counted,or sire,or dam,remark\n"
 
 
-def run(*files: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-W", "error", str(SCRIPT), *map(str, files)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
-
-
 @pytest.fixture(scope="module")
 def parts() -> dict[str, str]:
     """Heading -> its part of the output, blanks squeezed."""
-    done = run()
+    done = run(SCRIPT)
     assert done.returncode == 0, done.stderr
     pieces = re.split(r"^(\w+ pen, [^:\n]+)(?::|$)", done.stdout, flags=re.MULTILINE)
     squeezed = [re.sub(r"\s+", " ", piece) for piece in pieces]
@@ -93,7 +88,7 @@ def test_what_cannot_be_is_called_impossible_and_what_can_hurt_is_warned_of(part
 def test_a_slip_in_the_book_is_found_by_its_line(tmp_path: Path, line: str, words: str) -> None:
     path = tmp_path / "book.csv"
     path.write_text(HEAD + line, encoding="utf-8")
-    done = run(path)
+    done = run(SCRIPT, path)
     assert done.returncode == 1
     assert words in done.stderr
 
@@ -102,7 +97,7 @@ def test_hatches_with_an_impossible_chick_are_not_pooled(tmp_path: Path) -> None
     path = tmp_path / "book.csv"
     rows = '1 May,"A pen",R/R,R/r+,comb,rose 9; single 1,,,\n2 May,A pen,R/R,R/r+,comb,rose 9,R/R,R/R,\n'
     path.write_text(HEAD + rows, encoding="utf-8")
-    done = run(path)
+    done = run(SCRIPT, path)
     assert done.returncode == 0, done.stderr
     assert "cannot be taken together" in done.stdout
     assert "no count by this trait can tell them apart" in done.stdout

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from tests.examples.scripts import run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SCRIPT = EXAMPLES / "who_carries_it.py"
@@ -15,14 +15,9 @@ BOOK = EXAMPLES / "data" / "flock_birds.csv"
 HATCHES = EXAMPLES / "data" / "flock_hatches.csv"
 
 
-def run(*arguments: object) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-W", "error", str(SCRIPT), *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
-
-
 @pytest.fixture(scope="module")
 def output() -> str:
-    done = run()
+    done = run(SCRIPT)
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -88,7 +83,7 @@ def test_what_was_assumed_is_said(told: str) -> None:
 
 
 def test_an_allele_that_nobody_knows_is_answered(tmp_path: Path) -> None:
-    done = run(BOOK, HATCHES, "lva")
+    done = run(SCRIPT, BOOK, HATCHES, "lva")
     assert done.returncode == 1
     assert "no locus has an allele 'lva'" in done.stderr
 
@@ -97,10 +92,10 @@ def test_records_that_cannot_be_true_end_the_run_with_the_records(tmp_path: Path
     book = tmp_path / "birds.csv"
     rows = ["id,sex,sire,dam,shade of black", "Rook,cock,,,lavender", "Dove,hen,,,lavender", "Wren,hen,Rook,Dove,black"]
     book.write_text("\n".join(rows) + "\n", encoding="utf-8")
-    done = run(book, HATCHES.with_name("none.csv"), "lav")
+    done = run(SCRIPT, book, HATCHES.with_name("none.csv"), "lav")
     assert done.returncode == 1
     assert "none.csv" in done.stderr
-    done = run(book)
+    done = run(SCRIPT, book)
     assert done.returncode == 1
     assert "Wren shows shade of black: black" in re.sub(r"\s+", " ", done.stdout)
     assert "Put these right first" in done.stderr

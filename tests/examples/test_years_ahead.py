@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 import math
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 import scipy.stats
+
+from tests.examples.scripts import run
 
 SCRIPT = Path(__file__).parents[2] / "examples" / "years_ahead.py"
 
@@ -18,8 +18,7 @@ SCRIPT = Path(__file__).parents[2] / "examples" / "years_ahead.py"
 @pytest.fixture(scope="module")
 def parts() -> dict[str, str]:
     """Heading -> its part of the output."""
-    command = [sys.executable, "-W", "error", str(SCRIPT)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
+    done = run(SCRIPT)
     assert done.returncode == 0, done.stderr
     pieces = re.split(r"^([A-Z].*)\n=+\n", done.stdout, flags=re.MULTILINE)
     return dict(zip(pieces[1::2], pieces[2::2], strict=True))

@@ -25,6 +25,7 @@ from pinfeather.plans.planning import Planner
 from pinfeather.plans.search import Deed
 from pinfeather.plans.symmetry import mirror_of
 from pinfeather.plans.trials import Trial
+from tests.plans.questions import question
 
 MOST_STEPS = 30_000
 MOST_KINDS = 90
@@ -205,36 +206,6 @@ def by_search(question: Question, seasons: int) -> tuple[int | None, bool]:
         found = planner.solve(number)
     assert found is not None
     return (None, True) if found.split is None else (found.split.eggs, found.optimal)
-
-
-def question(
-    species: Species,
-    stock: dict[str, object],
-    target: str,
-    *,
-    certainty: str = "60%",
-    sex: str | None = "female",
-    look_alikes: int = 2,
-    tests: bool = True,
-    seen: object = "look",
-) -> Question:
-    known, birds = asking.read_stock(stock, target, species)
-    return Question(
-        species=known,
-        stock=birds,
-        wish=asking.read_wish(known, target, None, seen, ()),
-        sexes=asking.read_sexes(sex),
-        certainty=asking.read_certainty(certainty),
-        max_seasons=3,
-        max_eggs=None,
-        tests=tests,
-        backcross_to=None,
-        recovered=None,
-        eggs_alive=Fraction(1),
-        time_limit=60.0,
-        look_alikes=look_alikes,
-        working_life=None,
-    )
 
 
 LOCI = [

@@ -14,6 +14,7 @@ from pinfeather.plans.asking import Question
 from pinfeather.plans.planning import Planner
 from pinfeather.plans.splitting import split
 from pinfeather.plans.symmetry import mirror_of
+from tests.plans.questions import question
 
 GENES = "abcdefghij"
 TOY = Species(
@@ -167,31 +168,11 @@ def random_question(draw: random.Random) -> Question | None:
     target = " ".join(wanted[gene] for gene in genes)
     options: dict[str, Any] = {"tests": draw.random() < 0.4, "certainty": draw.choice(["60%", "95%"])}
     try:
-        asked = question(stock, target, sex=draw.choice([None, "female"]), **options)
+        asked = question(TOY, stock, target, sex=draw.choice([None, "female"]), look_alikes=8, max_seasons=4, **options)
         breeding = asking.breeding_for(asked)
     except NoPlanError:
         return None
     return asked if any(breeding.covered(number) is None for number in breeding.target) else None
-
-
-def question(stock: dict[str, Any], target: str, *, tests: bool, certainty: str, sex: str | None) -> Question:
-    known, birds = asking.read_stock(stock, target, TOY)
-    return Question(
-        species=known,
-        stock=birds,
-        wish=asking.read_wish(known, target, None, "look", ()),
-        sexes=asking.read_sexes(sex),
-        certainty=asking.read_certainty(certainty),
-        max_seasons=4,
-        max_eggs=None,
-        tests=tests,
-        backcross_to=None,
-        recovered=None,
-        eggs_alive=Fraction(1),
-        time_limit=60.0,
-        look_alikes=8,
-        working_life=None,
-    )
 
 
 def both(asked: Question, seasons: int) -> tuple[float, float]:
