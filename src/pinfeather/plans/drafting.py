@@ -87,7 +87,7 @@ def _on_test(breeding: Breeding, action: Action, trial: Trial, at: int) -> dict[
         fields["tells"] = f"The birds are on test in step {number - 1}: keep chicks of the one that passes"
     if at and kind.sex == 1:
         # A hen's eggs may come of the cock before for weeks (common practice, no source).
-        fields["tells"] += ". Leave three weeks between the cocks"
+        fields["tells"] += ". Leave three to four weeks between the cocks"
     proven, bred = trial.proven, trial.proven if trial.mate is None else trial.mate
     fields["keep"] = _kept(breeding, action, *couple(kind.sex, proven, bred))
     return fields
